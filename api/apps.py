@@ -1,0 +1,7 @@
+"""The REST door."""
+
+from django.apps import AppConfig
+
+
+class ApiConfig(AppConfig):
+    name = "api"

@@ -1,0 +1,113 @@
+"""Due: everything owed, first of distance, date or hours, with its projected date."""
+
+from collections.abc import Sequence
+from typing import Any
+
+from django.db.models import QuerySet
+from django.utils import timezone
+from rest_framework import serializers
+from rest_framework.request import Request
+from rest_framework.response import Response
+
+from api.base import Listed, Shown
+from api.examples import ASSIGN
+from api.fields import Strict, Whole
+from api.people import PersonRef
+from fleet.operations.assign import assign_recheck
+from fleet.reads.due import DueItem, due_items, with_all_shown
+from fleet.reads.filters import DueFilter
+from fleet.records.models import Recheck
+
+
+class RecheckOut(serializers.ModelSerializer[Recheck]):
+    """An obligation to look again. What the rule said when it was made stays with it."""
+
+    vehicle = serializers.SlugRelatedField[Recheck](slug_field="unit_number", read_only=True)
+    yard = serializers.CharField(source="vehicle.yard.slug", read_only=True)
+    joint_kind = serializers.CharField(
+        source="joint.kind.code", default=None, allow_null=True, read_only=True,
+        help_text="Null for what is owed by the whole front end.",
+    )  # fmt: skip
+    side = serializers.CharField(source="joint.side", default="", read_only=True)
+    methods = serializers.ListField(
+        child=serializers.CharField(), read_only=True, help_text="Any of these suffices."
+    )
+    assigned_to = PersonRef(read_only=True, allow_null=True)
+    falls_on = serializers.DateField(
+        read_only=True, help_text="The first of the date and the projected use."
+    )
+    today = serializers.SerializerMethodField(help_text="The yard's date that this was judged at.")
+    share = serializers.SerializerMethodField(help_text="Of its interval used, by date or use.")
+    late = serializers.SerializerMethodField()
+    meter_stale = serializers.SerializerMethodField(
+        help_text="The meter was not read for so long that the projection means little."
+    )
+
+    class Meta:
+        model = Recheck
+        fields = [
+            "id", "uid", "vehicle", "yard", "joint", "joint_kind", "side", "kind", "state",
+            "methods", "ladder", "rung", "rule_version", "made_by_line", "made_by_finding",
+            "follows", "started_at", "start_use_si", "not_before", "not_before_use_si", "due_on",
+            "due_use_si", "use_on_low", "use_on", "use_on_high", "falls_on", "today", "share",
+            "late", "meter_stale", "hold_at_twice", "assigned_to", "fell_due_at", "done_at",
+            "done_by_finding", "done_by_line",
+        ]  # fmt: skip
+        read_only_fields = fields
+
+    item: DueItem
+
+    def to_representation(self, instance: Recheck) -> Any:
+        """A page of them is judged at once; one alone by itself."""
+        items: dict[int, DueItem] = self.context.get("items", {})
+        self.item = items.get(instance.pk) or due_items([instance], timezone.now())[0]
+        return super().to_representation(instance)
+
+    def get_today(self, row: Recheck) -> str:
+        return self.item.today.isoformat()
+
+    def get_share(self, row: Recheck) -> float:
+        return round(self.item.share, 4)
+
+    def get_late(self, row: Recheck) -> bool:
+        return self.item.late
+
+    def get_meter_stale(self, row: Recheck) -> bool:
+        return self.item.stale
+
+
+class AssignIn(Strict):
+    assigned_to = Whole(
+        allow_null=True, min_value=1,
+        help_text="Id of somebody of the vehicle's yard who makes inspections; null for nobody.",
+    )  # fmt: skip
+
+
+class Due(Listed, Shown):
+    """What is owed, the first to fall due first."""
+
+    model = Recheck
+    serializer_class = RecheckOut
+    filterset_class = DueFilter
+    ability = {"list": "view_due", "retrieve": "view_due", "partial_update": "assign_work"}
+    takes = {"partial_update": AssignIn}
+    examples = {"partial_update": ASSIGN}
+    page: Sequence[Recheck] = ()
+
+    def shown(self, rows: QuerySet[Recheck]) -> QuerySet[Recheck]:
+        rows = with_all_shown(rows)
+        return rows.filter(state__in=Recheck.LIVE) if self.action == "list" else rows
+
+    def paginate_queryset(self, queryset: Any) -> Any:
+        self.page = super().paginate_queryset(queryset) or []
+        return self.page
+
+    def get_serializer_context(self) -> dict[str, Any]:
+        """The rules that judge a page of them are read once for the page."""
+        items = {item.recheck.pk: item for item in due_items(self.page, self.now)}
+        return {**super().get_serializer_context(), "items": items}
+
+    def partial_update(self, request: Request, *args: Any, **kwargs: Any) -> Response:
+        """Hand it to somebody, or to nobody."""
+        recheck, said = self.get_object(), self.said()
+        return self.done(assign_recheck(self.actor, recheck.pk, said["assigned_to"], at=self.now))

@@ -1,0 +1,134 @@
+"""Examples that the document page shows. All vehicles and people in them are invented."""
+
+from typing import Any
+
+from drf_spectacular.utils import OpenApiExample
+
+
+def _request(name: str, value: dict[str, Any]) -> list[OpenApiExample]:
+    return [OpenApiExample(name, value, request_only=True)]
+
+
+TOKEN = [
+    OpenApiExample("a person", {"username": "manager", "password": "..."}, request_only=True),
+    OpenApiExample("a token", {"token": "0123456789abcdef0123456789abcdef01234567"},
+                   response_only=True, status_codes=["200"]),
+]  # fmt: skip
+
+COMPLAINT = _request(
+    "whole axle oscillating",
+    {
+        "vehicle": "A-12",
+        "kind": "axle_oscillation",
+        "text": "Shook until I was nearly stopped, after the cattle guard.",
+        "speed_typed": "45 mph",
+        "after_bump": True,
+        "stopped_only_when_slowed": True,
+        "at": "2026-03-09T16:40:00-07:00",
+    },
+)
+
+READING = _request(
+    "an odometer", {"vehicle": "A-12", "meter": "48,210", "at": "2026-03-09T07:00:00-07:00"}
+)
+
+HOLD = _request("steering felt loose", {"vehicle": "A-12", "text": "Steering felt loose."})
+
+LIFT = _request(
+    "checked",
+    {"dry_steer": True, "note": "Every stud and both track-bar ends watched: no play seen."},
+)
+
+SHEET = _request(
+    "play at the track bar",
+    {
+        "vehicle": "A-12",
+        "kind": "complaint",
+        "complaint": 31,
+        "at_wheel": "the driver",
+        "on_wheels": True,
+        "engine_on": True,
+        "meter": "48,260",
+        "findings": [
+            {"joint": 811, "code": "play", "method": "dry_steer", "play": "1/8 in"},
+            {"joint": 812, "code": "no_play", "method": "dry_steer"},
+        ],
+    },
+)
+
+ENTRY = _request(
+    "a retorque",
+    {
+        "figures": {
+            "torque": "60 lbf·ft",
+            "tool": "AB-2",
+            "turned": "yes",
+            "degrees": "20",
+            "thread_condition": "dry",
+        }
+    },
+)
+
+TICKET = _request(
+    "with its first line",
+    {
+        "vehicle": "A-12",
+        "title": "Axle oscillation after a bump",
+        "complaint": 31,
+        "lines": [{"action": "replace_track_bar", "joint": 811}],
+    },
+)
+
+LINE = _request("set toe", {"action": "set_toe"})
+
+CHECK = _request(
+    "passed",
+    {"passed": True, "dry_steer": True, "note": "Wheel swung by the driver, every joint watched."},
+)
+
+RELEASE = _request("one loop", {"driver": "the night ranger", "place": "Yard loop", "hours": 1})
+
+ROAD_TEST = _request("passed", {"passed": True, "top_speed": "45 mph"})
+
+CLOSE = _request("done", {"outcome": "Frame end bolt and hole renewed; no play left."})
+
+JUDGE = _request(
+    "cause found",
+    {"to": "looked_at", "text": "The hole at the axle end is oval: 9/16 in by 5/8 in."},
+)
+
+VEHICLE = _request(
+    "a new truck",
+    {
+        "unit_number": "A-31",
+        "design": "Foothill 3/4",
+        "yard": "alder",
+        "duty": "gravel",
+        "meter_unit": "mi",
+        "meter": "12",
+        "model_year": 2025,
+        "power_steering": True,
+    },
+)
+
+CHANGE = _request("moved to another yard", {"yard": "cold-spring", "reason": "Winter work."})
+
+REASON = _request("why", {"reason": "Opened on the wrong truck."})
+
+ANSWER = _request("to the driver", {"text": "The bolt was loose. It is renewed and checked."})
+
+READINGS = _request(
+    "two readings",
+    {
+        "readings": [
+            {"vehicle": "A-12", "meter": "48,210", "at": "2026-03-09T07:00:00-07:00"},
+            {"vehicle": "M-3", "meter": "2,114.5", "at": "2026-03-09T07:05:00-07:00"},
+        ]
+    },
+)
+READINGS_DONE = [
+    OpenApiExample("one of them was on file", {"added": 1, "on_file": 1, "repeated": 0},
+                   response_only=True, status_codes=["201"]),
+]  # fmt: skip
+
+ASSIGN = _request("to a technician", {"assigned_to": 7})

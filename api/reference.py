@@ -1,0 +1,106 @@
+"""Reference data: designs, joint kinds, the rules in force, torque figures."""
+
+from django.db.models import QuerySet
+from rest_framework import serializers
+
+from api.base import Listed, Shown
+from api.filters import JointKindFilter, RuleFilter, SpecFilter
+from fleet.records.models import Design, JointKind, Rule, TorqueSpec
+
+
+class DesignOut(serializers.ModelSerializer[Design]):
+    axle = serializers.SlugRelatedField[Design](slug_field="code", read_only=True)
+    linkage = serializers.SlugRelatedField[Design](slug_field="code", read_only=True)
+    knuckle = serializers.SlugRelatedField[Design](slug_field="code", read_only=True)
+    hub = serializers.SlugRelatedField[Design](slug_field="code", read_only=True)
+
+    class Meta:
+        model = Design
+        fields = [
+            "id", "name", "make", "axle", "linkage", "knuckle", "hub", "toe_typed", "toe_low_m",
+            "toe_high_m", "toe_source", "tie_rod_ahead",
+        ]  # fmt: skip
+        read_only_fields = fields
+
+
+class JointKindOut(serializers.ModelSerializer[JointKind]):
+    names = serializers.DictField(child=serializers.CharField(), read_only=True)
+    moved_methods = serializers.ListField(child=serializers.CharField(), read_only=True)
+    play_methods = serializers.ListField(child=serializers.CharField(), read_only=True)
+
+    class Meta:
+        model = JointKind
+        fields = [
+            "code", "names", "group", "sided", "holds", "held_by", "moved_methods",
+            "play_methods", "limit", "response", "minutes", "ride_height", "opens_steering",
+        ]  # fmt: skip
+        read_only_fields = fields
+
+
+class RuleOut(serializers.ModelSerializer[Rule]):
+    class Meta:
+        model = Rule
+        fields = ["id", "kind", "key", "version", "is_current", "data", "since", "reason"]
+        read_only_fields = fields
+        extra_kwargs = {"data": {"help_text": "What the rule says, in its own shape."}}
+
+
+class SpecOut(serializers.ModelSerializer[TorqueSpec]):
+    """A figure with its source. The manufacturer's service information governs."""
+
+    design = serializers.SlugRelatedField[TorqueSpec](slug_field="name", read_only=True)
+    kind = serializers.SlugRelatedField[TorqueSpec](slug_field="code", read_only=True)
+
+    class Meta:
+        model = TorqueSpec
+        fields = [
+            "id", "design", "kind", "origin", "is_target", "typed", "low_nm", "high_nm",
+            "angle_degrees", "sequence", "thread_condition", "new_fastener", "thread",
+            "strength_class", "source", "reason", "version", "is_current", "since",
+        ]  # fmt: skip
+        read_only_fields = fields
+
+
+class Designs(Listed, Shown):
+    """Vehicles of one make and pattern: the same layout, fasteners and figures."""
+
+    model = Design
+    serializer_class = DesignOut
+    ability = {"list": "view_vehicle", "retrieve": "view_vehicle"}
+
+    def shown(self, rows: QuerySet[Design]) -> QuerySet[Design]:
+        return rows.select_related("axle", "linkage", "knuckle", "hub")
+
+
+class JointKinds(Listed, Shown):
+    """Kinds of joint: how each is held, what can see it move, whether it warrants a hold."""
+
+    model = JointKind
+    serializer_class = JointKindOut
+    filterset_class = JointKindFilter
+    ability = {"list": "view_vehicle", "retrieve": "view_vehicle"}
+    lookup_field = "code"
+
+
+class Rules(Listed, Shown):
+    """The fleet's rules in force; `all_versions=true` gives the old ones too."""
+
+    model = Rule
+    serializer_class = RuleOut
+    filterset_class = RuleFilter
+    ability = {"list": "view_specs", "retrieve": "view_specs"}
+
+
+class Specs(Listed, Shown):
+    """Torque figures, factory and shop kept apart.
+
+    The manufacturer's service information for the vehicle at hand governs.
+    """
+
+    model = TorqueSpec
+    serializer_class = SpecOut
+    filterset_class = SpecFilter
+    ability = {"list": "view_specs", "retrieve": "view_specs"}
+
+    def shown(self, rows: QuerySet[TorqueSpec]) -> QuerySet[TorqueSpec]:
+        return rows.select_related("design", "kind")

@@ -1,0 +1,93 @@
+"""Every address of the REST door, each with a name."""
+
+from typing import Any
+
+from django.urls import URLPattern, path, re_path
+
+from api.checks import Steps
+from api.complaints import Complaints
+from api.documents import Documents, Nowhere, Problems, Schema
+from api.due import Due
+from api.holds import Holds
+from api.inspections import Findings, Inspections
+from api.life import Life
+from api.lines import Lines
+from api.many_readings import ManyReadings
+from api.meters import Readings
+from api.patterns import Patterns
+from api.people import Me, People, Yards
+from api.reference import Designs, JointKinds, Rules, Specs
+from api.tickets import Tickets
+from api.tokens import Tokens
+from api.tools import Calibrations, Tools
+from api.trail import Trail
+from api.vehicles import Joints, VehicleJoints, Vehicles
+
+METHODS = ("get", "post", "patch", "delete")
+READ = {"get": "list"}
+ADD = {"get": "list", "post": "create"}
+ONE = {"get": "retrieve"}
+
+
+def _at(address: str, view: Any, name: str, **methods: str) -> URLPattern:
+    found: URLPattern = path(f"v1/{address}", view.as_view(methods), name=f"api-{name}")
+    return found
+
+
+urlpatterns = [
+    _at("token/", Tokens, "token", post="create", delete="destroy"),
+    _at("me/", Me, "me", get="show"),
+    _at("yards/", Yards, "yards", **READ),
+    _at("yards/<slug:slug>/", Yards, "yard", **ONE),
+    _at("people/", People, "people", **READ),
+    _at("people/<int:pk>/", People, "person", **ONE),
+    _at("designs/", Designs, "designs", **READ),
+    _at("designs/<int:pk>/", Designs, "design", **ONE),
+    _at("joint-kinds/", JointKinds, "joint-kinds", **READ),
+    _at("joint-kinds/<slug:code>/", JointKinds, "joint-kind", **ONE),
+    _at("rules/", Rules, "rules", **READ),
+    _at("rules/<int:pk>/", Rules, "rule", **ONE),
+    _at("specs/", Specs, "specs", **READ),
+    _at("specs/<int:pk>/", Specs, "spec", **ONE),
+    _at("tools/", Tools, "tools", **READ),
+    _at("tools/<str:code>/", Tools, "tool", **ONE),
+    _at("tools/<str:code>/calibrations/", Calibrations, "calibrations", **READ),
+    _at("vehicles/", Vehicles, "vehicles", **ADD),
+    _at("vehicles/<str:unit_number>/", Vehicles, "vehicle", get="retrieve", patch="partial_update"),
+    _at("vehicles/<str:unit_number>/joints/", VehicleJoints, "vehicle-joints", **READ),
+    _at("joints/<int:pk>/", Joints, "joint", **ONE),
+    _at("joints/<int:pk>/life/", Life, "joint-life", get="show"),
+    _at("meter-readings/", Readings, "meter-readings", **ADD),
+    _at("meter-readings/bulk/", ManyReadings, "meter-readings-bulk", post="create"),
+    _at("meter-readings/<int:pk>/withdraw/", Readings, "reading-withdraw", post="withdraw"),
+    _at("complaints/", Complaints, "complaints", **ADD),
+    _at("complaints/<int:pk>/", Complaints, "complaint", **ONE),
+    _at("complaints/<int:pk>/answers/", Complaints, "complaint-answers", post="answer"),
+    _at("inspections/", Inspections, "inspections", **ADD),
+    _at("inspections/<int:pk>/", Inspections, "inspection", **ONE),
+    _at("findings/", Findings, "findings", **READ),
+    _at("findings/<int:pk>/", Findings, "finding", **ONE),
+    _at("tickets/", Tickets, "tickets", **ADD),
+    _at("tickets/<int:pk>/", Tickets, "ticket", **ONE),
+    _at("tickets/<int:pk>/lines/", Tickets, "ticket-lines", post="add_line"),
+    _at("tickets/<int:pk>/cancel/", Tickets, "ticket-cancel", post="cancel"),
+    _at("tickets/<int:pk>/second-check/", Steps, "ticket-second-check", post="second_check"),
+    _at("tickets/<int:pk>/release/", Steps, "ticket-release", post="release"),
+    _at("tickets/<int:pk>/road-test/", Steps, "ticket-road-test", post="road_test"),
+    _at("tickets/<int:pk>/close/", Tickets, "ticket-close", post="close"),
+    _at("lines/<int:pk>/entries/", Lines, "line-entries", post="record"),
+    _at("lines/<int:pk>/drop/", Lines, "line-drop", post="drop"),
+    _at("holds/", Holds, "holds", **ADD),
+    _at("holds/<int:pk>/", Holds, "hold", **ONE),
+    _at("holds/<int:pk>/lift/", Holds, "hold-lift", post="lift"),
+    _at("due/", Due, "due", **READ),
+    _at("due/<int:pk>/", Due, "due-one", get="retrieve", patch="partial_update"),
+    _at("patterns/", Patterns, "patterns", **READ),
+    _at("patterns/<int:pk>/", Patterns, "pattern", **ONE),
+    _at("patterns/<int:pk>/judge/", Patterns, "pattern-judge", post="judge"),
+    _at("trail/", Trail, "trail", **READ),
+    _at("problems/<slug:code>/", Problems, "problem", **ONE),
+    path("v1/schema/", Schema.as_view(), name="api-schema"),
+    path("v1/documents/", Documents.as_view(), name="api-documents"),
+    re_path(r"^v1/.*$", Nowhere.as_view(dict.fromkeys(METHODS, "show")), name="api-nowhere"),
+]

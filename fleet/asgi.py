@@ -1,0 +1,8 @@
+"""The same site for an asynchronous server."""
+
+import os
+
+from django.core.asgi import get_asgi_application
+
+os.environ.setdefault("DJANGO_SETTINGS_MODULE", "fleet.settings")
+application = get_asgi_application()

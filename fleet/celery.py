@@ -1,0 +1,33 @@
+"""The Celery application, used where REDIS_URL names a broker; without one, `manage.py work`
+does the same work."""
+
+import os
+
+from celery import Celery
+
+os.environ.setdefault("DJANGO_SETTINGS_MODULE", "fleet.settings")
+
+MINUTE = 60.0
+
+app = Celery("axlekeep")
+app.config_from_object("django.conf:settings", namespace="CELERY")
+app.autodiscover_tasks(["fleet"])
+# A lost task loses nothing: each of these catches up from the outbox and the records. One that
+# waited longer than until its next turn is dropped, so that they never pile up.
+app.conf.beat_schedule = {
+    "deliver": {
+        "task": "fleet.tasks.deliver_outbox",
+        "schedule": MINUTE,
+        "options": {"expires": MINUTE},
+    },
+    "roll": {
+        "task": "fleet.tasks.roll_days",
+        "schedule": 15 * MINUTE,
+        "options": {"expires": 15 * MINUTE},
+    },
+    "scan": {
+        "task": "fleet.tasks.scan_fleet",
+        "schedule": 60 * MINUTE,
+        "options": {"expires": 60 * MINUTE},
+    },
+}

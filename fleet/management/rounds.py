@@ -1,0 +1,122 @@
+"""All background work in one process, for an installation without a broker.
+
+Deliver the outbox, bring each yard up to its own day, look over the whole fleet once a day. What
+fails is told in the log, waits a while and keeps nothing else from its turn.
+"""
+
+import logging
+import time
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from datetime import date, datetime, timedelta
+
+from django.db import connection
+from django.utils import timezone
+
+from fleet.operations.actor import server_actor
+from fleet.operations.deliver import deliver
+from fleet.operations.roll import roll
+from fleet.operations.scan_fleet import scan_fleet
+
+log = logging.getLogger(__name__)
+
+IDLE_SECONDS = 1.0
+# Short naps, so that a signal to stop is heeded soon.
+NAP_SECONDS = 0.2
+ROLL_EVERY = timedelta(minutes=1)
+FIRST_WAIT, LONGEST_WAIT = timedelta(seconds=1), timedelta(minutes=5)
+
+
+@dataclass
+class Job:
+    """One kind of work: when it is next wanted, and how it went."""
+
+    name: str
+    do: Callable[[datetime], bool]
+    every: timedelta = timedelta(0)
+    not_before: datetime | None = None
+    failures: int = 0
+
+    def run(self, at: datetime) -> bool:
+        """Do it if it is time; whether there was something to do."""
+        if self.not_before is not None and at < self.not_before:
+            return False
+        try:
+            busy = self.do(at)
+        except Exception:
+            self.failures += 1
+            wait = min(FIRST_WAIT * (1 << min(self.failures, 10)), LONGEST_WAIT)
+            log.exception("%s failed; again in %s", self.name, wait)
+            self.not_before = at + wait
+            _drop_what_is_broken()
+            return False
+        self.failures = 0
+        self.not_before = at + self.every
+        return busy
+
+
+@dataclass
+class Rounds:
+    """The jobs in turn, until told to stop."""
+
+    now: Callable[[], datetime] = timezone.now
+    stopping: bool = False
+    scanned: date | None = None
+    jobs: list[Job] = field(default_factory=list)
+
+    def __post_init__(self) -> None:
+        self.jobs = [
+            Job("delivering the outbox", _deliver),
+            Job("rolling the days", _roll, ROLL_EVERY),
+            Job("scanning the fleet", self._scan, ROLL_EVERY),
+        ]
+
+    def once(self) -> bool:
+        """Each job once; whether any found something to do."""
+        busy = False
+        for job in self.jobs:
+            if not self.stopping:
+                busy = job.run(self.now()) or busy
+        return busy
+
+    @property
+    def well(self) -> bool:
+        """Whether every job went well the last time."""
+        return not any(job.failures for job in self.jobs)
+
+    def until_stopped(self) -> None:
+        """Round after round; a second's rest after one that found nothing."""
+        while not self.stopping:
+            if not self.once():
+                self._rest()
+
+    def stop(self, *_: object) -> None:
+        """Finish what is in hand, then end."""
+        self.stopping = True
+
+    def _rest(self) -> None:
+        until = time.monotonic() + IDLE_SECONDS
+        while not self.stopping and time.monotonic() < until:
+            time.sleep(NAP_SECONDS)
+
+    def _scan(self, at: datetime) -> bool:
+        """Once a day, and once after the start: what a lost notice left undone is found here."""
+        if self.scanned == at.date():
+            return False
+        changed = scan_fleet(server_actor(), at=at)
+        self.scanned = at.date()
+        return changed > 0
+
+
+def _drop_what_is_broken() -> None:
+    """A connection that broke is made anew, as after the database was started again."""
+    if not connection.in_atomic_block:
+        connection.close_if_unusable_or_obsolete()
+
+
+def _deliver(at: datetime) -> bool:
+    return deliver(server_actor(), at=at) > 0
+
+
+def _roll(at: datetime) -> bool:
+    return roll(server_actor(), at=at) > 0

@@ -1,0 +1,106 @@
+"""What a close brings about: lines made facts, holds lifted, rechecks made, states kept."""
+
+from fleet.operations import holds, rechecks, state
+from fleet.operations.closing import Job
+from fleet.operations.lines import LineView
+from fleet.operations.words import value
+from fleet.operations.work import Work
+from fleet.reads.rules import RuleNow, rules
+from fleet.records.models import (
+    FindingCode,
+    Recheck,
+    SecondCheck,
+    TicketLine,
+    ToeReading,
+    Vehicle,
+)
+
+TAPE_READINGS_FAR = 3
+
+
+def after_close(work: Work, job: Job) -> None:
+    """Everything that follows a close, in the close's own transaction."""
+    ids = [view.line.pk for view in job.views]
+    TicketLine.objects.filter(pk__in=ids).update(state=TicketLine.State.CLOSED)
+    ladders = rules("ladder")
+    for view in job.views:
+        _rechecks_of_line(work, job, view, ladders)
+    _rack(work, job, ladders)
+    _after_complaint(work, job, ladders)
+    # Last: the holds tell of the complaints.
+    _lift_holds(work, job)
+    joint_ids = [view.line.joint_id for view in job.views if view.line.joint_id]
+    owed = Recheck.objects.filter(vehicle=job.vehicle, state__in=Recheck.LIVE, joint__isnull=False)
+    state.refresh([*joint_ids, *owed.values_list("joint_id", flat=True)])
+
+
+def _lift_holds(work: Work, job: Job) -> None:
+    check = SecondCheck.objects.filter(ticket=job.ticket, passed=True).order_by("-id").first()
+    for hold in job.ticket.holds.filter(lifted_at=None):
+        if check is not None:
+            holds.lift(work, hold, check)
+
+
+def _start(job: Job, view: LineView | None, work: Work) -> rechecks.Start:
+    use = job.vehicle.use.last_use_si if hasattr(job.vehicle, "use") else None
+    return rechecks.Start(work.at, use, line=view.line if view else None)
+
+
+def _rechecks_of_line(work: Work, job: Job, view: LineView, ladders: dict[str, RuleNow]) -> None:
+    data, joint = view.rule.data, view.line.joint
+    kind = joint.kind.code if joint else ""
+    key = data.get("ladder") or data.get("ladder_by_kind", {}).get(kind)
+    start = _start(job, view, work)
+    if joint is not None and FindingCode.PLAY in data["answers"]:
+        rechecks.drop_live(work, job.vehicle, joint, "inside_line", "part replaced")
+    if key and key != "steering_opened":
+        rechecks.start_ladders(work, job.vehicle, ladders, key, start, joint)
+    for other in ladders.values():
+        trigger = other.data.get("trigger")
+        if trigger and value(view.data, trigger["field"]) == trigger["is"]:
+            rechecks.start_ladders(work, job.vehicle, ladders, other.key, start, joint)
+
+
+def _rack(work: Work, job: Job, ladders: dict[str, RuleNow]) -> None:
+    """Steering opened: the rack is owed, unless this ticket had it on the rack."""
+    if "full_alignment" in job.done:
+        line = next(v.line for v in job.views if v.line.action == "full_alignment")
+        for owed in Recheck.objects.filter(
+            vehicle=job.vehicle, kind=Recheck.Kind.RACK, state__in=Recheck.LIVE
+        ):
+            rechecks.done(work, owed, work.at, done_by_line=line)
+        return
+    if not job.opened_steering:
+        return
+    ladder = ladders["steering_opened"]
+    if job.vehicle.yard.far and _held_its_toe(job):
+        rungs = ladder.data["far_yard"]["rungs"]
+        ladder = RuleNow(ladder.key, ladder.version, {**ladder.data, "rungs": rungs})
+    rechecks.make(work, job.vehicle, ladder, _start(job, None, work))
+
+
+def _held_its_toe(job: Job) -> bool:
+    """Three tape readings in spec, wheel centred, nothing bent: a far yard has longer."""
+    low, high = job.vehicle.design.toe_low_m, job.vehicle.design.toe_high_m
+    if low is None or high is None:
+        return False
+    toes = ToeReading.objects.filter(
+        line_entry__line__ticket=job.ticket, as_left=True, toe_m__gte=low, toe_m__lte=high
+    )
+    toe_line = next((v for v in job.views if v.line.action == "set_toe"), None)
+    straight = toe_line is not None and bool(value(toe_line.data, "nothing_bent"))
+    centred = "centre_wheel" in job.done or (
+        toe_line is not None and bool(value(toe_line.data, "wheel_centred"))
+    )
+    return straight and centred and toes.count() >= TAPE_READINGS_FAR
+
+
+def _after_complaint(work: Work, job: Job, ladders: dict[str, RuleNow]) -> None:
+    key = "oscillation_closed" if job.oscillated else "nothing_found"
+    if job.oscillated or job.found_nothing:
+        rechecks.make(work, job.vehicle, ladders[key], _start(job, None, work))
+
+
+def standing(vehicle: Vehicle) -> bool:
+    """Whether the vehicle's standing rechecks were ever made."""
+    return Recheck.objects.filter(vehicle=vehicle, ladder="routine").exists()

@@ -1,0 +1,101 @@
+"""Who may make the second check, of what, and how."""
+
+from datetime import datetime, timedelta
+from typing import Protocol
+
+from django.db.models import Q
+from django.utils.translation import gettext as _
+
+from fleet.operations.closing import Job, work_problems
+from fleet.operations.errors import Problem, Refused, refuse
+from fleet.operations.work import Work
+from fleet.records.models import (
+    FindingCode,
+    Hold,
+    LineEntry,
+    Person,
+    Role,
+    SecondCheck,
+    Ticket,
+)
+
+# Between the last work and a check by the same eyes (own).
+PAUSE = timedelta(minutes=30)
+
+
+class Sheet(Protocol):
+    """What a check says of itself."""
+
+    @property
+    def passed(self) -> bool: ...
+    @property
+    def dry_steer(self) -> bool: ...
+    @property
+    def note(self) -> str: ...
+    @property
+    def how(self) -> str: ...
+    @property
+    def allowed_by_id(self) -> int | None: ...
+    @property
+    def occurred_at(self) -> datetime | None: ...
+
+
+def may_check(work: Work, ticket: Ticket, sheet: Sheet) -> None:
+    """Raise Refused unless this person may make this check on this ticket now."""
+    if ticket.state not in (Ticket.State.OPEN, Ticket.State.CHECKED) or (
+        sheet.passed and ticket.state == Ticket.State.CHECKED
+    ):
+        raise refuse("already_checked", _("The second check was passed before."))
+    if sheet.how not in SecondCheck.How.values:
+        raise refuse("how_unknown", _("Choose how it was checked from the list."), field="how")
+    job = Job.of(ticket)
+    found = work_problems(job) if sheet.passed else []
+    if sheet.passed and not sheet.dry_steer:
+        message = _("Confirm the dry steer: on the floor, brake set, wheels chocked, hands clear.")
+        found.append(Problem("dry_steer_missing", message, field="dry_steer"))
+    if not sheet.passed and not sheet.note.strip():
+        found.append(Problem("note_missing", _("Say what did not pass."), field="note"))
+    found += _who_checks(work, job, sheet)
+    if found:
+        raise Refused(tuple(found))
+
+
+def _who_checks(work: Work, job: Job, sheet: Sheet) -> list[Problem]:
+    person = work.actor.person
+    if sheet.how == SecondCheck.How.SELF:
+        return _self_check(work, job, sheet)
+    if _did_a_line(job.ticket, person):
+        message = _("You did a line of this ticket: somebody else makes the second check.")
+        return [Problem("same_person", message)]
+    if sheet.how != SecondCheck.How.IN_PERSON and not person.trained:
+        message = _("A witness or a check at a distance needs a trained person.")
+        return [Problem("not_trained", message, field="how")]
+    return []
+
+
+def _did_a_line(ticket: Ticket, person: Person) -> bool:
+    """Entered one, or is named as who did one that somebody else entered."""
+    named = Q(done_by__iexact=person.name) | Q(done_by__iexact=person.username)
+    return LineEntry.objects.filter(Q(by=person) | named, line__ticket=ticket).exists()
+
+
+def _self_check(work: Work, job: Job, sheet: Sheet) -> list[Problem]:
+    """The last resort of a small crew: allowed beforehand, and never for the gravest work."""
+    found = []
+    managers = Person.visible_to(work.actor.person).filter(role=Role.MANAGER, is_active=True)
+    others = managers.exclude(pk=work.actor.person.pk)
+    if not others.filter(pk=sheet.allowed_by_id or 0).exists():
+        message = _("A self re-check needs a manager's leave beforehand: name the manager.")
+        found.append(Problem("leave_missing", message, field="allowed_by"))
+    cracked = Hold.objects.filter(ticket=job.ticket, finding__code=FindingCode.CRACKED).exists()
+    if job.oscillated or cracked or job.opened_steering:
+        message = _("Never by oneself after oscillation, a crack or opened steering.")
+        found.append(Problem("self_check_barred", message, field="how"))
+    last = LineEntry.objects.filter(line__ticket=job.ticket).order_by("-occurred_at").first()
+    if last is not None and work.moment(sheet.occurred_at) < last.occurred_at + PAUSE:
+        message = _("Leave a pause of half an hour between the work and checking it yourself.")
+        found.append(Problem("pause_missing", message, field="how"))
+    if not sheet.note.strip():
+        message = _("Say by which other method you looked again.")
+        found.append(Problem("note_missing", message, field="note"))
+    return found

@@ -1,0 +1,203 @@
+"""What stands between a ticket and its close: every reason at once, each in words."""
+
+from collections import Counter
+from dataclasses import dataclass
+from functools import cached_property
+
+from django.db.models import F, Q, Window
+from django.db.models.functions import RowNumber
+from django.utils.translation import gettext as _
+
+from fleet.operations import actions, nothing
+from fleet.operations.errors import Problem
+from fleet.operations.lines import LineView, brought_by, lacks, views
+from fleet.operations.words import value
+from fleet.reads.rules import RuleNow, rules
+from fleet.records.models import (
+    Complaint,
+    ComplaintKind,
+    Finding,
+    FindingCode,
+    Hold,
+    Ticket,
+    Vehicle,
+)
+
+TWICE = 2
+
+
+@dataclass(frozen=True)
+class Job:
+    """A ticket with its lines and rules, read once for judging and for what follows."""
+
+    ticket: Ticket
+    vehicle: Vehicle
+    views: list[LineView]
+    actions: dict[str, RuleNow]
+
+    @classmethod
+    def of(cls, ticket: Ticket) -> "Job":
+        vehicle = Vehicle.objects.select_related("design__linkage", "yard", "use").get(
+            pk=ticket.vehicle_id
+        )
+        return cls(ticket, vehicle, views(ticket), rules("action"))
+
+    @property
+    def done(self) -> set[str]:
+        return {view.line.action for view in self.views}
+
+    @property
+    def opened_steering(self) -> bool:
+        return any(actions.opens_steering(view.rule, view.line.joint) for view in self.views)
+
+    @cached_property
+    def complaints(self) -> list[Complaint]:
+        """What the driver felt: the ticket's own complaint, and those that hold it."""
+        mine = Q(pk=self.ticket.complaint_id) | Q(hold__ticket=self.ticket, hold__lifted_at=None)
+        return list(Complaint.objects.filter(mine).distinct().order_by("occurred_at", "id"))
+
+    @property
+    def oscillated(self) -> bool:
+        return any(one.kind == ComplaintKind.AXLE_OSCILLATION for one in self.complaints)
+
+    @property
+    def needs_check(self) -> bool:
+        """A hold to lift, a hold-warranting joint touched, or steering opened."""
+        held = self.ticket.holds.filter(lifted_at=None).exists()
+        return held or self.opened_steering or any(view.holds for view in self.views)
+
+    @property
+    def found_nothing(self) -> bool:
+        return not self.views and bool(self.complaints)
+
+
+def problems(job: Job) -> list[Problem]:
+    """Every reason why the ticket can't close now; empty when it can."""
+    return [*work_problems(job), *_step_problems(job)]
+
+
+def work_problems(job: Job) -> list[Problem]:
+    """What the work itself still lacks: the second check asks for the same."""
+    found = [problem for view in job.views for problem in lacks(view, job.vehicle)]
+    found += _brought(job)
+    found += _causes(job)
+    found += _held_joints(job)
+    found += _complaint(job)
+    if not job.views and not job.found_nothing:
+        found.append(Problem("no_lines", _("The ticket has no line: add what was done.")))
+    return found
+
+
+def _brought(job: Job) -> list[Problem]:
+    """'Set toe' and its like: lines that other lines ask for."""
+    found = []
+    for view in job.views:
+        wanted = [[action] for action in brought_by(view.rule, view.line.joint)]
+        for choice in wanted + view.rule.data.get("brings_one_of", []):
+            if not set(choice) & job.done:
+                names = " / ".join(job.actions[action].name for action in choice)
+                message = _("%(line)s asks for a line “%(names)s”.") % {
+                    "line": view.name,
+                    "names": names,
+                }
+                found.append(Problem("line_missing", message, line=view.name, line_id=view.line.pk))
+    return found
+
+
+def _causes(job: Job) -> list[Problem]:
+    """A second 'moved' running can't close as one more pull of the wrench."""
+    message = _(
+        "It moved for the second time running: look for the cause first (hole, shank, sleeve, "
+        "class, faces, tool), then record that it was looked for."
+    )
+    pulled = [
+        view for view in job.views
+        if view.line.action == "retorque" and not value(view.data, "cause_looked_for")
+    ]  # fmt: skip
+    twice = _moved_twice({view.line.joint_id for view in pulled})
+    return [
+        Problem("cause_missing", message, field="cause_looked_for", line=view.name,
+                line_id=view.line.pk)
+        for view in pulled if view.line.joint_id in twice
+    ]  # fmt: skip
+
+
+def _moved_twice(joint_ids: set[int | None]) -> set[int]:
+    """The joints whose last two telling looks both said 'moved'."""
+    silent = [FindingCode.NOT_REACHED, FindingCode.NOT_FITTED]
+    newest_first = [F("occurred_at").desc(), F("id").desc()]
+    told = Finding.objects.filter(joint__in=joint_ids - {None}).exclude(code__in=silent)
+    last_two = told.annotate(
+        place=Window(RowNumber(), partition_by="joint", order_by=newest_first)
+    ).filter(place__lte=TWICE).order_by()  # fmt: skip
+    moved = Counter(
+        joint_id
+        for joint_id, code in last_two.values_list("joint_id", "code")
+        if code == FindingCode.MOVED
+    )
+    return {joint_id for joint_id, times in moved.items() if times == TWICE}
+
+
+def _held_joints(job: Job) -> list[Problem]:
+    """A hold for a joint is answered by work on that joint, done since it was found so."""
+    holding = job.ticket.holds.filter(lifted_at=None, joint__isnull=False)
+    rows = list(holding.select_related("joint__kind").order_by("id"))
+    worst = Finding.objects.filter(
+        joint__in=[hold.joint_id for hold in rows], response=Finding.Response.HOLD
+    )
+    found = list(worst.order_by("id")) if rows else []
+    return [
+        Problem(
+            "held_joint",
+            _("%(joint)s holds the vehicle: no line since then answers “%(why)s”.")
+            % {"joint": str(hold.joint), "why": hold.text},
+            joint=str(hold.joint),
+        )
+        for hold in rows
+        if not any(_answers(view, hold, found) for view in job.views)
+    ]
+
+
+def _answers(view: LineView, hold: Hold, found: list[Finding]) -> bool:
+    """One hold stands for what was found first and for all that was found there since."""
+    entry = view.line.entry
+    if view.line.joint_id != hold.joint_id or entry is None:
+        return False
+    asked = [(hold.placed_at, "")]
+    if hold.finding_id is not None:
+        here = (one for one in found if one.joint_id == hold.joint_id)
+        asked = [(one.occurred_at, one.code) for one in here if one.pk >= hold.finding_id]
+    new_fastener = value(view.data, "new_fastener") == "yes"
+    return all(
+        entry.occurred_at >= when and actions.answers(view.rule, code, new_fastener=new_fastener)
+        for when, code in asked
+    )
+
+
+def _complaint(job: Job) -> list[Problem]:
+    """What does not cure what the driver felt can't close it alone."""
+    if job.found_nothing:
+        return nothing.problems(job.vehicle, job.complaints)
+    table, found = rules("complaint"), []
+    for complaint in job.complaints:
+        barred = set(table[complaint.kind].data.get("cannot_close_with", []))
+        if job.done and job.done <= barred:
+            message = _("%(work)s alone can't close “%(complaint)s”: look for the cause.") % {
+                "work": ", ".join(view.rule.name for view in job.views),
+                "complaint": complaint.get_kind_display(),
+            }
+            found.append(Problem("not_enough", message))
+    return found
+
+
+def _step_problems(job: Job) -> list[Problem]:
+    """The steps still to take: second check, then road test."""
+    if not job.needs_check and not job.found_nothing:
+        return []
+    state = job.ticket.state
+    if state == Ticket.State.OPEN:
+        message = _("The second check is missing: by somebody who did no line of this ticket.")
+        return [Problem("second_check_missing", message)]
+    if state in (Ticket.State.CHECKED, Ticket.State.RELEASED):
+        return [Problem("road_test_missing", _("The road test has not been passed."))]
+    return []

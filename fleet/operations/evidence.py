@@ -1,0 +1,131 @@
+"""The facts that a line's entry proves: torque, toe, and the part put in place."""
+
+from typing import Any
+
+from django.utils.translation import gettext as _
+
+from fleet.calc.alignment import toe_from_widths
+from fleet.operations import looks, tools
+from fleet.operations.errors import Problem
+from fleet.operations.words import value
+from fleet.operations.work import Work
+from fleet.records.models import (
+    Joint,
+    LineEntry,
+    PartChange,
+    Person,
+    TicketLine,
+    ToeReading,
+    TorqueReading,
+    TorqueTool,
+    Vehicle,
+)
+
+# A figure and its tool, by the start of their fields' names.
+PULLS = ("", "axle_nut_")
+# Where a figure belongs when it is not the line's own joint: by action and start of its name.
+ELSEWHERE = {
+    ("tyre_or_wheel", ""): "wheel_nuts",
+    ("unit_hub", ""): "hub_bolts",
+    ("unit_hub", "axle_nut_"): "axle_nut",
+}
+
+
+def prefix_of(line: TicketLine, joint: Joint) -> str:
+    """The start of the names of the fields that told of this joint's torque."""
+    by_kind = {ELSEWHERE.get((line.action, prefix)): prefix for prefix in PULLS}
+    return by_kind.get(joint.kind.code, "")
+
+
+def tool_problems(data: dict[str, Any], person: Person) -> list[Problem]:
+    """A tool that is not on file within the person's yards, or that does not reach the figure."""
+    return [problem for prefix in PULLS for problem in _tool_problems(data, person, prefix)]
+
+
+def _tool_problems(data: dict[str, Any], person: Person, prefix: str) -> list[Problem]:
+    named, field = value(data, f"{prefix}tool"), f"{prefix}tool"
+    if not named:
+        return []
+    tool = TorqueTool.visible_to(person).filter(code__iexact=str(named).strip()).first()
+    if tool is None:
+        message = _("No torque tool “%(code)s” is on file. Type the code on the tool.")
+        return [Problem("tool_unknown", message % {"code": str(named)[:20]}, field=field)]
+    torque = value(data, f"{prefix}torque")
+    if torque is not None and not tools.in_range(tool, float(torque)):
+        message = _("%(tool)s does not reach this figure.") % {"tool": tool.code}
+        return [Problem("tool_range", message, field=field)]
+    return []
+
+
+def store(
+    work: Work, vehicle: Vehicle, line: TicketLine, entry: LineEntry
+) -> tuple[TorqueReading, ...]:
+    """Write the facts of one entry; returns its torque readings."""
+    if line.action == "set_toe":
+        _store_toe(work, vehicle, entry)
+    if line.joint is None:
+        return ()
+    if value(entry.data, "part_number"):
+        _store_part(work, line.joint, entry)
+    readings = [
+        _store_torque(work, vehicle, _joint_of(vehicle, line, line.joint, prefix), entry, prefix)
+        for prefix in PULLS
+    ]
+    return tuple(reading for reading in readings if reading is not None)
+
+
+def _joint_of(vehicle: Vehicle, line: TicketLine, own: Joint, prefix: str) -> Joint:
+    """The joint whose fastener was pulled: the line's own, or one beside it on the same side."""
+    kind = ELSEWHERE.get((line.action, prefix))
+    if kind is None or kind == own.kind.code:
+        return own
+    beside = vehicle.joints.select_related("kind").filter(kind__code=kind, side=own.side).first()
+    return beside or own
+
+
+def _store_torque(
+    work: Work, vehicle: Vehicle, joint: Joint, entry: LineEntry, prefix: str
+) -> TorqueReading | None:
+    torque, code = value(entry.data, f"{prefix}torque"), value(entry.data, f"{prefix}tool")
+    if torque is None or not code:
+        return None
+    tool = TorqueTool.objects.select_related("yard").get(code__iexact=str(code).strip())
+    spec = looks.target_specs(vehicle).get(joint.kind_id)
+    assembled = entry.line.action != "retorque"
+    return TorqueReading.objects.create(
+        **work.fact(entry.occurred_at), joint=joint, line_entry=entry, tool=tool,
+        tool_in_date=tools.doubt(tool, entry.occurred_at, torque) is None, spec=spec,
+        typed=entry.data[f"{prefix}torque"]["typed"], torque_nm=torque,
+        band=looks.band(torque, spec),
+        thread_condition=value(entry.data, "thread_condition") or "",
+        turned=assembled or value(entry.data, "turned") == "yes", assembled=assembled,
+        degrees=value(entry.data, "degrees"), use_si=entry.use_si,
+        new_fastener=_yes_no(value(entry.data, "new_fastener")),
+    )  # fmt: skip
+
+
+def _yes_no(answer: Any) -> bool | None:
+    return {"yes": True, "no": False}.get(str(answer))
+
+
+def _store_toe(work: Work, vehicle: Vehicle, entry: LineEntry) -> None:
+    for prefix in ("found", "left"):
+        rear, front = value(entry.data, f"{prefix}_rear"), value(entry.data, f"{prefix}_front")
+        if rear is None or front is None:
+            continue
+        ToeReading.objects.create(
+            **work.fact(entry.occurred_at), vehicle=vehicle, line_entry=entry,
+            as_left=prefix == "left", rear_m=rear, front_m=front,
+            rear_typed=entry.data[f"{prefix}_rear"]["typed"],
+            front_typed=entry.data[f"{prefix}_front"]["typed"],
+            toe_m=toe_from_widths(rear, front), span_m=value(entry.data, "toe_span"),
+            height_m=value(entry.data, "toe_height"),
+            ride_height=value(entry.data, "ride_height"), use_si=entry.use_si,
+        )  # fmt: skip
+
+
+def _store_part(work: Work, joint: Joint, entry: LineEntry) -> None:
+    PartChange.objects.create(
+        **work.fact(entry.occurred_at), joint=joint, number=value(entry.data, "part_number"),
+        lot=value(entry.data, "part_lot") or "", use_si=entry.use_si, line_entry=entry,
+    )  # fmt: skip

@@ -1,0 +1,62 @@
+"""Moves between states: an update filtered on the old state that must change exactly one row."""
+
+from typing import Any
+
+from django.db.models import F, Model
+from django.utils.translation import gettext as _
+
+from fleet.operations.errors import Conflict, Problem
+from fleet.records.models import Pattern, Recheck, Ticket
+
+T, R, P = Ticket.State, Recheck.State, Pattern.State
+
+TICKET_MOVES: dict[str, set[str]] = {
+    T.OPEN: {T.OPEN, T.CHECKED, T.CLOSED, T.CANCELLED},
+    T.CHECKED: {T.OPEN, T.RELEASED, T.CLOSED},
+    # Released again, where the time of the first release ran out.
+    T.RELEASED: {T.OPEN, T.RELEASED, T.TESTED},
+    T.TESTED: {T.OPEN, T.CLOSED},
+}
+# Missed to done, late, is a legal move: the debt stays owed until it is paid.
+RECHECK_MOVES: dict[str, set[str]] = {
+    R.OWED: {R.MISSED, R.DONE, R.DROPPED},
+    R.MISSED: {R.DONE, R.DROPPED},
+}
+PATTERN_MOVES: dict[str, set[str]] = {
+    P.OPEN: {P.LOOKED_AT, P.ACTED_ON, P.SET_ASIDE},
+    P.LOOKED_AT: {P.ACTED_ON, P.SET_ASIDE, P.OPEN},
+    P.ACTED_ON: {P.HELPED, P.DID_NOT_HELP, P.TOO_EARLY, P.OPEN, P.SET_ASIDE},
+    P.TOO_EARLY: {P.HELPED, P.DID_NOT_HELP, P.OPEN, P.SET_ASIDE},
+    P.HELPED: {P.OPEN},
+    P.DID_NOT_HELP: {P.LOOKED_AT, P.ACTED_ON, P.OPEN, P.SET_ASIDE},
+    P.SET_ASIDE: {P.OPEN},
+}
+
+
+def changed_under_you(what: str) -> Conflict:
+    message = _(
+        "%(what)s was changed by somebody else while you worked. Look at what it says now; "
+        "what you typed is kept."
+    )
+    return Conflict((Problem("changed", message % {"what": what}),))
+
+
+def move(row: Model, moves: dict[str, set[str]], to: str, **fields: Any) -> None:
+    """Move `row` to a state, with other fields, or raise Conflict; the instance follows.
+
+    Rows with a version get the next one.
+    """
+    state = getattr(row, "state")  # noqa: B009  (each of the three models has it)
+    if to not in moves.get(state, set()):
+        raise changed_under_you(str(row))
+    if hasattr(row, "version"):
+        fields["version"] = F("version") + 1
+    rows = type(row)._default_manager.filter(pk=row.pk, state=state)
+    if rows.update(state=to, **fields) != 1:
+        raise changed_under_you(str(row))
+    row.refresh_from_db()
+
+
+def reopen(ticket: Ticket) -> None:
+    """What is new undoes a second check: whatever was passed is looked at again."""
+    move(ticket, TICKET_MOVES, Ticket.State.OPEN)

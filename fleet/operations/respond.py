@@ -1,0 +1,122 @@
+"""Findings stored with their judgement, and the lines, holds and rechecks they call for."""
+
+from dataclasses import replace
+
+from django.db.models import OuterRef, Q, Subquery
+from django.utils.translation import gettext as _
+
+from fleet.operations import holds, lines, rechecks
+from fleet.operations.actions import MENDS_NOTHING
+from fleet.operations.judge import Verdict, judge
+from fleet.operations.looks import Seen
+from fleet.operations.work import Work
+from fleet.reads.rules import RuleNow, rules
+from fleet.records.models import (
+    Finding,
+    FindingCode,
+    Hold,
+    Inspection,
+    Joint,
+    Recheck,
+    TicketLine,
+    Vehicle,
+)
+
+Found = list[tuple[Finding, Seen]]
+
+
+def store_findings(work: Work, vehicle: Vehicle, inspection: Inspection, seen: list[Seen]) -> Found:
+    """Judge every look and store all findings at once."""
+    table = rules("response")
+    joint_ids = [one.joint.pk for one in seen]
+    before = _last_codes(joint_ids, inspection)
+    owed = _next_owed(vehicle, joint_ids)
+    repaired = _repaired_since(joint_ids, inspection)
+    rows = []
+    for one in seen:
+        rule = table[one.joint.kind.response]
+        verdict = judge(vehicle, one, rule, before.get(one.joint.pk) == FindingCode.MOVED)
+        if one.joint.pk in repaired:
+            # It came late: the joint was repaired and closed since. It stays on file as a note.
+            verdict = replace(verdict, response=Finding.Response.NOTE)
+        rows.append(_finding(work, inspection, one, verdict, _nearest(owed, one.joint.pk), rule))
+    Finding.objects.bulk_create(rows)
+    return list(zip(rows, seen, strict=True))
+
+
+def _finding(
+    work: Work, inspection: Inspection, seen: Seen, verdict: Verdict, owed: Recheck | None,
+    rule: RuleNow,
+) -> Finding:  # fmt: skip
+    look = seen.look
+    fact = work.fact(inspection.occurred_at, look.uid)
+    turned = look.code == FindingCode.MOVED if seen.by_wrench else None
+    return Finding(
+        **fact, inspection=inspection, joint=seen.joint, code=look.code, method=look.method,
+        turned=turned, degrees=seen.degrees, play_typed=look.play.strip(), play_m=seen.play_m,
+        limit_m=verdict.limit_m, limit_citation=verdict.citation, answer=verdict.answer,
+        response=verdict.response, reason=look.reason.strip(), note=look.note.strip(),
+        why=inspection.kind, use_si=inspection.use_si, due_recheck=owed,
+        due_on=owed.due_on if owed else None, due_use_si=owed.due_use_si if owed else None,
+        rule_version=rule.version, spec=seen.spec,
+    )  # fmt: skip
+
+
+def _last_codes(joint_ids: list[int], inspection: Inspection) -> dict[int, str]:
+    """What the last telling look before this one said, by joint."""
+    silent = (FindingCode.NOT_REACHED, FindingCode.NOT_FITTED)
+    earlier = (
+        Finding.objects.filter(joint=OuterRef("pk"), occurred_at__lt=inspection.occurred_at)
+        .exclude(code__in=silent).order_by("-occurred_at", "-id").values("code")[:1]
+    )  # fmt: skip
+    rows = Joint.objects.filter(pk__in=joint_ids).annotate(last=Subquery(earlier))
+    return dict(rows.values_list("pk", "last"))
+
+
+def _next_owed(vehicle: Vehicle, joint_ids: list[int]) -> dict[int | None, Recheck]:
+    """The recheck that was due next at each joint when it was looked at.
+
+    Under None the one that looks at every joint of the vehicle.
+    """
+    every = Q(joint=None, kind__in=(Recheck.Kind.ROUTINE, Recheck.Kind.ANNUAL))
+    rows = Recheck.objects.filter(
+        every | Q(joint__in=joint_ids), vehicle=vehicle, state__in=Recheck.LIVE
+    )
+    return {row.joint_id: row for row in rows.order_by("-falls_on", "-id")}
+
+
+def _nearest(owed: dict[int | None, Recheck], joint_id: int) -> Recheck | None:
+    both = [owed[key] for key in (joint_id, None) if key in owed]
+    return min(both, key=lambda row: (row.falls_on, row.pk), default=None)
+
+
+def _repaired_since(joint_ids: list[int], inspection: Inspection) -> set[int]:
+    """Joints on which a line that mends has closed after the moment of this sheet."""
+    rows = TicketLine.objects.filter(
+        joint__in=joint_ids, state=TicketLine.State.CLOSED,
+        entry__occurred_at__gt=inspection.occurred_at,
+    ).exclude(action__in=MENDS_NOTHING)  # fmt: skip
+    return set(rows.values_list("joint_id", flat=True))
+
+
+def respond(work: Work, vehicle: Vehicle, inspection: Inspection, found: Found) -> None:
+    """Open lines and place holds where the findings call for them."""
+    calling = [pair for pair in found if pair[0].response != Finding.Response.NOTE]
+    if not calling:
+        return
+    ticket = lines.ticket_for(work, vehicle, inspection.complaint)
+    ladders, table = rules("ladder"), rules("response")
+    for finding, seen in calling:
+        lines.line_for_finding(work, ticket, finding)
+        if finding.response == Finding.Response.HOLD:
+            text = _("%(joint)s: %(finding)s") % {
+                "joint": seen.joint.name,
+                "finding": finding.get_code_display(),
+            }
+            holds.place(work, vehicle, Hold.Reason.FINDING, text, joint=seen.joint,
+                        finding=finding, ticket=ticket)  # fmt: skip
+        key = table[seen.joint.kind.response].data["play"].get("recheck")
+        if key and finding.answer == Finding.Answer.INSIDE:
+            start = rechecks.Start(finding.occurred_at, finding.use_si, finding=finding)
+            rechecks.start_ladders(work, vehicle, ladders, key, start, seen.joint)
+    lines.adopt_holds(vehicle, ticket)

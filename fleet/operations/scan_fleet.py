@@ -1,0 +1,23 @@
+"""Looking for patterns over the whole fleet, some vehicles at a time."""
+
+from datetime import datetime
+
+from django.db import transaction
+
+from fleet.operations import patterns
+from fleet.operations.actor import Actor
+from fleet.operations.work import Work
+from fleet.records.models import Vehicle
+
+# So that the write lock is never held for long.
+CHUNK = 100
+
+
+def scan_fleet(actor: Actor, *, at: datetime) -> int:
+    """Scan every vehicle; returns how many patterns changed. Running it again changes nothing."""
+    ids = list(Vehicle.objects.order_by("pk").values_list("pk", flat=True))
+    changed = 0
+    for start in range(0, len(ids), CHUNK):
+        with transaction.atomic(durable=True):
+            changed += patterns.scan(Work(actor, at), ids[start : start + CHUNK])
+    return changed

@@ -1,0 +1,157 @@
+"""Rechecks that an inspection pays off, and what follows each: the next rung, or half."""
+
+from typing import Any
+
+from fleet.calc.calendar import local_date
+from fleet.calc.units import use_from_si
+from fleet.operations import rechecks
+from fleet.operations.looks import Seen, sees
+from fleet.operations.respond import Found
+from fleet.operations.work import Work
+from fleet.reads.rules import RuleNow, rules, settings_now
+from fleet.records.inspections import SOUND
+from fleet.records.models import Finding, FindingCode, Inspection, Joint, Recheck, Vehicle
+
+SILENT = (FindingCode.NOT_REACHED, FindingCode.NOT_FITTED)
+WHOLE = (Recheck.Kind.ROUTINE, Recheck.Kind.ANNUAL)
+
+
+def settle(work: Work, vehicle: Vehicle, inspection: Inspection, found: Found) -> None:
+    """Pay off what this sheet is a sufficient look for; what it is not stays owed."""
+    live = list(
+        Recheck.objects.filter(
+            vehicle=vehicle, state__in=Recheck.LIVE, started_at__lt=inspection.occurred_at
+        ).select_related("joint__kind")
+    )
+    ladders, from_share = rules("ladder"), settings_now()["retorque_counts_from"]
+    by_joint = {finding.joint_id: (finding, seen) for finding, seen in found}
+    for recheck in live:
+        if recheck.joint_id is None:
+            _settle_whole(work, vehicle, inspection, recheck, found, from_share)
+            continue
+        if recheck.joint_id not in by_joint:
+            continue
+        finding, seen = by_joint[recheck.joint_id]
+        if not _suffices(recheck, finding, seen):
+            continue
+        if finding.code in SOUND and _too_early(recheck, vehicle, finding, from_share):
+            continue
+        rechecks.done(work, recheck, finding.occurred_at, done_by_finding=finding)
+        _follow(work, vehicle, recheck, finding, ladders)
+    _first_after_moved(work, vehicle, found, live, ladders)
+
+
+def _suffices(recheck: Recheck, finding: Finding, seen: Seen) -> bool:
+    """Whether this finding is the look that was owed.
+
+    Something bad found by another method pays too, as the work that it calls for makes its own
+    rechecks; a fastener that moved tells nothing of play or cracks, and play nothing of cracks.
+    """
+    if finding.code in SILENT or not seen.proves:
+        return False
+    if recheck.not_before is not None and finding.occurred_at < recheck.not_before:
+        return False
+    if not recheck.methods or finding.method in recheck.methods:
+        return True
+    if recheck.kind == Recheck.Kind.CRACKS:
+        return finding.code == FindingCode.CRACKED
+    return finding.code not in (*SOUND, FindingCode.MOVED)
+
+
+def _too_early(recheck: Recheck, vehicle: Vehicle, finding: Finding, from_share: float) -> bool:
+    """A sound look before half the distance proves little: the recheck stays owed."""
+    share = rechecks.share_at(recheck, vehicle, finding.occurred_at, finding.use_si)
+    return share < from_share
+
+
+def _follow(
+    work: Work, vehicle: Vehicle, recheck: Recheck, finding: Finding,
+    ladders: dict[str, RuleNow],
+) -> None:  # fmt: skip
+    """Sound: the next rung. Moved: the same again, in half the time. Else a line has it now."""
+    ladder = ladders.get(recheck.ladder)
+    if ladder is None:
+        return
+    start = rechecks.Start(finding.occurred_at, finding.use_si, finding=finding, follows=recheck)
+    if finding.code in SOUND and recheck.rung + 1 < len(ladder.data["rungs"]):
+        rechecks.make(work, vehicle, ladder, start, joint=recheck.joint, rung=recheck.rung + 1)
+    elif finding.code == FindingCode.MOVED:
+        after = ladders["after_moved"].data
+        shorter = _with_length(ladder, recheck, vehicle)
+        rechecks.make(
+            work, vehicle, shorter, start, joint=recheck.joint, rung=recheck.rung,
+            factor=after["factor"], floor=after["floor"],
+        )  # fmt: skip
+
+
+def _with_length(ladder: RuleNow, recheck: Recheck, vehicle: Vehicle) -> RuleNow:
+    """The ladder with this rung as long as this recheck was, which may be halved already."""
+    rungs: list[dict[str, Any]] = [dict(rung) for rung in ladder.data["rungs"]]
+    rung = rungs[recheck.rung]
+    if recheck.due_on is not None:
+        first_day = local_date(recheck.started_at, vehicle.yard.time_zone)
+        rung["days"] = (recheck.due_on - first_day).days
+    if recheck.due_use_si is not None and recheck.start_use_si is not None:
+        length = recheck.due_use_si - recheck.start_use_si
+        key, unit = ("hours", "h") if vehicle.counts_hours else ("miles", "mi")
+        rung[key] = float(use_from_si(length, unit))
+    return RuleNow(ladder.key, ladder.version, {**ladder.data, "rungs": rungs})
+
+
+def _settle_whole(
+    work: Work, vehicle: Vehicle, inspection: Inspection, recheck: Recheck, found: Found,
+    from_share: float,
+) -> None:  # fmt: skip
+    """What the whole front end owes: routine and yearly looks, and the dry steer."""
+    first = found[0][0]
+    if recheck.kind == Recheck.Kind.DRY_STEER:
+        seen = {f.joint_id for f, _seen in found if f.method == "dry_steer"}
+        early = _too_early(recheck, vehicle, first, from_share)
+        if not early and _hold_joints(vehicle, dry_steer_only=True) <= seen:
+            rechecks.done(work, recheck, inspection.occurred_at, done_by_finding=first)
+        return
+    if recheck.kind not in WHOLE or inspection.kind not in _pays(recheck.kind):
+        return
+    if _hold_joints(vehicle) - {f.joint_id for f, seen in found if _told(f, seen)}:
+        return
+    rechecks.done(work, recheck, inspection.occurred_at, done_by_finding=first)
+    start = rechecks.Start(inspection.occurred_at, inspection.use_si, follows=recheck)
+    key = "annual" if recheck.kind == Recheck.Kind.ANNUAL else vehicle.duty
+    rechecks.start_standing(work, vehicle, key, rules("routine")[key], start)
+
+
+def _hold_joints(vehicle: Vehicle, *, dry_steer_only: bool = False) -> set[int]:
+    """The joints that a look over the whole front end may not leave out."""
+    wanted = vehicle.joints.filter(kind__holds=True, fitted=Joint.Fitted.FITTED)
+    rows = wanted.values_list("pk", "kind__play_methods")
+    return {pk for pk, methods in rows if not dry_steer_only or "dry_steer" in methods}
+
+
+def _told(finding: Finding, seen: Seen) -> bool:
+    """Whether a finding says how its joint is: reached, by a method that can see it there."""
+    if finding.code in SOUND:
+        return seen.proves and sees(seen.joint, finding.method)
+    return finding.code != FindingCode.NOT_REACHED
+
+
+def _pays(kind: str) -> tuple[str, ...]:
+    """The yearly look is made by its own sheet; a routine is paid by either."""
+    return ("annual",) if kind == Recheck.Kind.ANNUAL else ("routine", "annual")
+
+
+def _first_after_moved(
+    work: Work, vehicle: Vehicle, found: Found, live: list[Recheck],
+    ladders: dict[str, RuleNow],
+) -> None:  # fmt: skip
+    """A fastener found moved where no retorque was owed was tightened: its own ladder starts."""
+    owing = {(recheck.joint_id, recheck.kind) for recheck in live}
+    by_kind = None
+    for finding, seen in found:
+        if finding.code != FindingCode.MOVED or not finding.turned:
+            continue
+        by_kind = by_kind or rules("action")["retorque"].data["ladder_by_kind"]
+        ladder = ladders.get(by_kind.get(seen.joint.kind.code, ""))
+        if ladder is None or (finding.joint_id, ladder.data["kind"]) in owing:
+            continue
+        start = rechecks.Start(finding.occurred_at, finding.use_si, finding=finding)
+        rechecks.make(work, vehicle, ladder, start, joint=seen.joint)

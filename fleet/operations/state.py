@@ -1,0 +1,128 @@
+"""The state kept of each joint, worked out from its facts.
+
+Keeping and rebuilding are one function, so that rebuilt equals kept whatever came late.
+"""
+
+from typing import Any
+
+from django.db.models import Count, IntegerField, OuterRef, Q, Subquery
+from django.db.models.functions import Coalesce
+
+from fleet.records.inspections import LOOSE
+from fleet.records.models import (
+    Finding,
+    FindingCode,
+    Joint,
+    JointState,
+    Mark,
+    PartChange,
+    Recheck,
+    TicketLine,
+    TorqueReading,
+)
+
+SAYS_NOTHING = (FindingCode.NOT_REACHED, FindingCode.NOT_FITTED)
+MARKS = {
+    FindingCode.TIGHT: Mark.TIGHT,
+    FindingCode.NO_PLAY: Mark.NO_PLAY,
+    FindingCode.BOOT_TORN: Mark.NO_PLAY,
+    FindingCode.MOVED: Mark.MOVED,
+    FindingCode.PLAY: Mark.PLAY,
+}
+CHUNK = 400
+# What a line recorded stands unless it was recorded again, or the line dropped.
+STANDS = Q(line_entry=None) | (
+    Q(line_entry__replaced_by=None) & ~Q(line_entry__line__state=TicketLine.State.DROPPED)
+)
+
+
+def refresh(joint_ids: list[int]) -> None:
+    """Write the state of these joints again, inside the caller's transaction."""
+    wanted = sorted(set(joint_ids))
+    for start in range(0, len(wanted), CHUNK):
+        rows = work_out(wanted[start : start + CHUNK])
+        JointState.objects.bulk_create(
+            rows, update_conflicts=True, unique_fields=["joint"], update_fields=FIELDS
+        )
+
+
+def work_out(joint_ids: list[int]) -> list[JointState]:
+    """The state that the facts say, not saved. Five queries, however many joints."""
+    seen = list(_seen(joint_ids))
+    findings = Finding.objects.in_bulk([j.finding for j in seen if j.finding])
+    torques = TorqueReading.objects.in_bulk({i for j in seen for i in (j.torque, j.turned) if i})
+    rechecks = Recheck.objects.in_bulk([j.recheck for j in seen if j.recheck])
+    return [
+        _state(
+            joint,
+            findings.get(joint.finding),
+            torques.get(joint.torque),
+            torques.get(joint.turned),
+            rechecks.get(joint.recheck),
+        )
+        for joint in seen
+    ]
+
+
+FIELDS = [
+    field.name for field in JointState._meta.concrete_fields if field.name not in ("id", "joint")
+]
+
+
+def _state(
+    joint: Any,
+    finding: Finding | None,
+    torque: TorqueReading | None,
+    turned: TorqueReading | None,
+    recheck: Recheck | None,
+) -> JointState:
+    row = JointState(joint_id=joint.pk, mark=_mark(finding, torque), part_id=joint.part)
+    row.loosenings, row.last_torque = joint.loosenings, torque
+    row.last_finding = finding
+    if finding is not None:
+        row.last_look_at, row.last_look_use_si = finding.occurred_at, finding.use_si
+    if turned is not None:
+        row.last_turned_at, row.last_turned_use_si = turned.occurred_at, turned.use_si
+    row.due_recheck = recheck
+    if recheck is not None:
+        row.interval_from, row.interval_to_on = recheck.started_at, recheck.due_on
+        row.interval_from_use_si = recheck.start_use_si
+        row.interval_to_use_si = recheck.due_use_si
+    return row
+
+
+def _mark(finding: Finding | None, torque: TorqueReading | None) -> str:
+    """A repair's wrench after the last look says tight; else what the last look said."""
+    if (
+        torque is not None
+        and torque.line_entry_id is not None
+        and (finding is None or torque.occurred_at >= finding.occurred_at)
+    ):
+        return Mark.TIGHT
+    if finding is None:
+        return Mark.UNKNOWN
+    return MARKS.get(FindingCode(finding.code), Mark.BAD)
+
+
+def _seen(joint_ids: list[int]) -> Any:
+    """Joints with the ids of the facts that make their state; one query."""
+    here = OuterRef("pk")
+    findings = Finding.objects.filter(joint=here).exclude(code__in=SAYS_NOTHING)
+    torques = TorqueReading.objects.filter(STANDS, joint=here)
+    turned = torques.filter(Q(turned=True) | Q(assembled=True))
+    loose = Finding.objects.filter(joint=here, code__in=LOOSE).order_by().values("joint")
+    live = Recheck.objects.filter(joint=here, state__in=Recheck.LIVE)
+    return Joint.objects.filter(pk__in=joint_ids).annotate(
+        finding=_last(findings),
+        torque=_last(torques),
+        turned=_last(turned),
+        part=_last(PartChange.objects.filter(STANDS, joint=here, fitted=True)),
+        loosenings=Coalesce(
+            Subquery(loose.annotate(n=Count("pk")).values("n"), output_field=IntegerField()), 0
+        ),
+        recheck=Subquery(live.order_by("falls_on", "id").values("pk")[:1]),
+    )
+
+
+def _last(rows: Any) -> Subquery:
+    return Subquery(rows.order_by("-occurred_at", "-id").values("pk")[:1])

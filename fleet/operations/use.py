@@ -1,0 +1,111 @@
+"""State of a vehicle's meter: what it last said and how fast it runs.
+
+Keeping and rebuilding are one function, so that rebuilt equals kept whatever came late.
+"""
+
+from collections import defaultdict
+from collections.abc import Iterable, Iterator
+from datetime import datetime, timedelta
+from zoneinfo import ZoneInfo
+
+import numpy as np
+from django.db.models import F, QuerySet, Window
+from django.db.models.functions import RowNumber
+
+from fleet.calc.usage import Rate, rate_of_use
+from fleet.operations import projection
+from fleet.records.models import MeterReading, Vehicle, VehicleUse
+
+# How far back the rate looks: a year and a bit, so that a season is seen whole (own).
+LOOK_BACK = timedelta(days=400)
+MOST_READINGS = 400
+# Vehicles at a time, so that many take a bounded amount of memory.
+CHUNK = 50
+FIELDS = ["last_reading", "last_at", "last_use_si", "rate_low", "rate_likely", "rate_high"]
+
+Seen = tuple[int, datetime, int]
+
+
+def counting(vehicle: Vehicle) -> QuerySet[MeterReading]:
+    """The readings that count: neither withdrawn nor themselves a withdrawal."""
+    return that_count().filter(vehicle=vehicle)
+
+
+def that_count() -> QuerySet[MeterReading]:
+    """The readings of all vehicles that count."""
+    rows: QuerySet[MeterReading] = MeterReading.objects.filter(withdrawn_by=None)
+    return rows.exclude(kind=MeterReading.Kind.WITHDRAWS)
+
+
+def refresh(vehicle: Vehicle, at: datetime) -> VehicleUse:
+    """Work the state out again from the readings, and what is owed with it."""
+    refresh_all([vehicle], at)
+    return vehicle.use
+
+
+def refresh_all(vehicles: Iterable[Vehicle], at: datetime) -> None:
+    """The same for many vehicles; queries grow with every fifty of them."""
+    for chunk in _chunks(list(vehicles)):
+        states = work_out(chunk)
+        VehicleUse.objects.bulk_create(
+            states, update_conflicts=True, unique_fields=["vehicle"], update_fields=FIELDS
+        )
+        projection.project_all(states, at)
+
+
+def use_now(vehicle: Vehicle) -> int | None:
+    """The use the meter last said, or None where no reading was ever taken."""
+    return VehicleUse.objects.filter(vehicle=vehicle).values_list("last_use_si", flat=True).first()
+
+
+def work_out(vehicles: list[Vehicle]) -> list[VehicleUse]:
+    """The state that the readings say, not saved. One query, however many vehicles."""
+    recent = _recent(vehicles)
+    return [_state(vehicle, recent.get(vehicle.pk, [])) for vehicle in vehicles]
+
+
+def _chunks(vehicles: list[Vehicle]) -> Iterator[list[Vehicle]]:
+    for start in range(0, len(vehicles), CHUNK):
+        yield vehicles[start : start + CHUNK]
+
+
+def _recent(vehicles: list[Vehicle]) -> dict[int, list[Seen]]:
+    """The last readings of each vehicle, newest first."""
+    turn = Window(
+        RowNumber(), partition_by="vehicle_id", order_by=[F("occurred_at").desc(), F("id").desc()]
+    )
+    rows = (
+        that_count().filter(vehicle__in=vehicles).annotate(turn=turn)
+        .filter(turn__lte=MOST_READINGS).order_by("vehicle_id", "-occurred_at", "-id")
+    )  # fmt: skip
+    found: dict[int, list[Seen]] = defaultdict(list)
+    for vehicle_id, pk, when, use_si in rows.values_list(
+        "vehicle_id", "pk", "occurred_at", "use_si"
+    ):
+        found[vehicle_id].append((pk, when, use_si))
+    return found
+
+
+def _state(vehicle: Vehicle, readings: list[Seen]) -> VehicleUse:
+    if not readings:
+        return VehicleUse(vehicle=vehicle)
+    last_id, last_at, last_use = readings[0]
+    rate = _rate(vehicle, [seen for seen in readings if seen[1] >= last_at - LOOK_BACK])
+    return VehicleUse(
+        vehicle=vehicle,
+        last_reading_id=last_id,
+        last_at=last_at,
+        last_use_si=last_use,
+        rate_low=rate.low if rate else None,
+        rate_likely=rate.likely if rate else None,
+        rate_high=rate.high if rate else None,
+    )
+
+
+def _rate(vehicle: Vehicle, recent: list[Seen]) -> Rate | None:
+    """The rate a day as seen at the last reading; staleness is judged on reading, not here."""
+    zone = ZoneInfo(vehicle.yard.time_zone)
+    days = np.array([at.astimezone(zone).date().toordinal() for _id, at, _use in recent[::-1]])
+    meters = np.array([use for _id, _at, use in recent[::-1]], dtype=float)
+    rate = rate_of_use(days, meters, today=float(days[-1]))
+    return rate if isinstance(rate, Rate) else None

@@ -1,0 +1,53 @@
+"""Complaints: what was said, what it set off, and what the driver was told back."""
+
+from dataclasses import dataclass
+
+from django.db.models import QuerySet
+
+from fleet.reads.rules import rules
+from fleet.reads.vehicles import holds_on
+from fleet.records.base import in_language
+from fleet.records.models import Complaint, ComplaintAnswer, Hold, Inspection, Person, Rule, Ticket
+
+
+@dataclass(frozen=True)
+class ComplaintStory:
+    # What the driver is told at once, by the rule that it was reported under.
+    message: str
+    holds: list[Hold]
+    tickets: list[Ticket]
+    inspections: list[Inspection]
+    answers: list[ComplaintAnswer]
+
+
+@dataclass(frozen=True)
+class LookFirst:
+    """One step of the order of looking: a joint kind or a group of them, and why."""
+
+    kind: str
+    reason: str
+
+
+def complaints(person: Person) -> QuerySet[Complaint]:
+    return Complaint.visible_to(person).select_related("vehicle__yard", "vehicle__design", "by")
+
+
+def complaint_story(complaint: Complaint) -> ComplaintStory:
+    """What came of one complaint; five queries."""
+    said = Rule.objects.filter(
+        kind="complaint", key=complaint.kind, version=complaint.rule_version
+    ).first()
+    return ComplaintStory(
+        message=in_language(said.data["driver_message"]) if said else "",
+        holds=holds_on(complaint.vehicle),
+        tickets=list(complaint.tickets.all()),
+        inspections=list(complaint.inspections.select_related("by")),
+        answers=list(complaint.answers.select_related("by")),
+    )
+
+
+def order_of_looking(kind: str) -> list[LookFirst]:
+    """Which joints to look at first for a kind of complaint, heaviest first (rule data)."""
+    now = rules("complaint").get(kind)
+    steps = sorted(now.data["order"], key=lambda step: -step["weight"]) if now else []
+    return [LookFirst(step["kind"], in_language(step["reason"])) for step in steps]

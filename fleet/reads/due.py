@@ -1,0 +1,163 @@
+"""What is owed, and how far through its interval each thing is at the yard's date."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+
+from django.db.models import F, Q, QuerySet
+from django.utils.text import capfirst
+from django.utils.translation import gettext
+
+from fleet.calc.calendar import local_date, share_used
+from fleet.reads.days import on_each_yards_day, today_at, zone_of
+from fleet.reads.rules import RuleNow, rules, settings_now
+from fleet.records.models import Person, Recheck, Vehicle, VehicleUse, Yard
+
+WEEK = 7
+# Legal dates run on while a vehicle is laid up; retorque days stand still (domain.md).
+LEGAL = (Recheck.Kind.ANNUAL,)
+STALE_DAYS = 45
+
+
+def owed(person: Person) -> QuerySet[Recheck]:
+    """Every live recheck in scope, first to fall due first."""
+    rows = Recheck.visible_to(person).filter(state__in=Recheck.LIVE)
+    return with_all_shown(rows).order_by("falls_on", "id")
+
+
+def with_all_shown(rows: QuerySet[Recheck]) -> QuerySet[Recheck]:
+    """What a line of the due list shows, in the same query."""
+    return rows.select_related(
+        "vehicle__yard", "vehicle__use", "joint__kind", "assigned_to", "vehicle__design"
+    )
+
+
+def overdue(rows: QuerySet[Recheck], yards: list[Yard], now: datetime) -> QuerySet[Recheck]:
+    """Past its date at its yard, past its meter, or already written down as missed."""
+    return rows.filter(_late(yards, now))
+
+
+def due_this_week(rows: QuerySet[Recheck], yards: list[Yard], now: datetime) -> QuerySet[Recheck]:
+    soon = on_each_yards_day(yards, now, "vehicle__yard", falls_on__lte=WEEK)
+    return rows.filter(soon).exclude(_late(yards, now))
+
+
+def _late(yards: list[Yard], now: datetime) -> Q:
+    by_date = on_each_yards_day(yards, now, "vehicle__yard", due_on__lt=0)
+    # Said of both sides, so that its opposite holds for a meter that was never read.
+    by_meter = Q(
+        due_use_si__lt=F("vehicle__use__last_use_si"), vehicle__use__last_use_si__isnull=False
+    )
+    runs = Q(vehicle__status=Vehicle.Status.IN_SERVICE) | Q(kind__in=LEGAL)
+    return Q(state=Recheck.State.MISSED) | (runs & (by_date | by_meter))
+
+
+@dataclass(frozen=True)
+class DueItem:
+    """One thing owed, as the due list shows it on one day."""
+
+    recheck: Recheck
+    name: str
+    today: date
+    share: float
+    late: bool
+    stale: bool
+    # Which limit is likely to come first: "use" or "date".
+    first: str
+
+    @property
+    def what(self) -> str:
+        joint = self.recheck.joint
+        return joint.name if joint else gettext("whole front end")
+
+    @property
+    def interval_use_si(self) -> int | None:
+        """How far it runs by the meter."""
+        if self.recheck.due_use_si is None or self.recheck.start_use_si is None:
+            return None
+        return self.recheck.due_use_si - self.recheck.start_use_si
+
+    @property
+    def interval_days(self) -> int | None:
+        if self.recheck.due_on is None:
+            return None
+        start = local_date(self.recheck.started_at, zone_of(self.recheck.vehicle.yard))
+        return (self.recheck.due_on - start).days
+
+    @property
+    def assigned(self) -> str:
+        return self.recheck.assigned_to.name if self.recheck.assigned_to else ""
+
+
+def due_items(rows: Iterable[Recheck], now: datetime) -> list[DueItem]:
+    """Each recheck with its share used, judged at its own yard's date; three queries more."""
+    ladders, routine = rules("ladder"), rules("routine")
+    stale_days = int(settings_now().get("stale_meter_days", STALE_DAYS))
+    return [_item(row, now, ladders, routine, stale_days) for row in rows]
+
+
+def _item(
+    row: Recheck,
+    now: datetime,
+    ladders: dict[str, RuleNow],
+    routine: dict[str, RuleNow],
+    stale_days: int,
+) -> DueItem:
+    vehicle = row.vehicle
+    today = today_at(vehicle.yard, now)
+    return DueItem(
+        recheck=row,
+        name=ladder_name(row, ladders, routine),
+        today=today,
+        share=share_of(row, vehicle, today),
+        late=_is_late(row, vehicle, today),
+        stale=is_stale(vehicle, now, stale_days),
+        first="use" if row.use_on and (not row.due_on or row.use_on < row.due_on) else "date",
+    )
+
+
+def ladder_name(row: Recheck, ladders: dict[str, RuleNow], routine: dict[str, RuleNow]) -> str:
+    """The rule's name; a routine look is named by the vehicle's duty."""
+    if row.ladder in ladders:
+        return ladders[row.ladder].name
+    key = row.vehicle.duty if row.ladder == Recheck.Kind.ROUTINE else row.ladder
+    if key not in routine:
+        return str(capfirst(row.get_kind_display()))
+    name = routine[key].name
+    return name if key == row.ladder else f"{capfirst(row.get_kind_display())}: {name}"
+
+
+def share_of(row: Recheck, vehicle: Vehicle, today: date) -> float:
+    """How much of its interval a recheck has used, by date or by use."""
+    start = local_date(row.started_at, zone_of(vehicle.yard))
+    return share_used(
+        start, row.due_on, today, row.start_use_si, row.due_use_si, last_use_si(vehicle)
+    )
+
+
+def use_of(vehicle: Vehicle) -> VehicleUse | None:
+    """The state of the meter, or None where no reading was ever taken."""
+    return getattr(vehicle, "use", None)
+
+
+def last_use_si(vehicle: Vehicle) -> int | None:
+    use = use_of(vehicle)
+    return use.last_use_si if use else None
+
+
+def is_stale(vehicle: Vehicle, now: datetime, stale_days: int) -> bool:
+    """Nobody has read the meter for so long that projections mean little."""
+    if vehicle.status != Vehicle.Status.IN_SERVICE:
+        return False
+    use = use_of(vehicle)
+    return use is None or use.last_at is None or use.last_at < now - timedelta(days=stale_days)
+
+
+def _is_late(row: Recheck, vehicle: Vehicle, today: date) -> bool:
+    if row.state == Recheck.State.MISSED:
+        return True
+    if vehicle.status != Vehicle.Status.IN_SERVICE and row.kind not in LEGAL:
+        return False
+    use = last_use_si(vehicle)
+    by_meter = row.due_use_si is not None and use is not None and use > row.due_use_si
+    return by_meter or (row.due_on is not None and row.due_on < today)

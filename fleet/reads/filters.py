@@ -1,0 +1,147 @@
+"""The filter sets that the pages and the API share: one name, one meaning, at both doors."""
+
+from datetime import date, timedelta
+from typing import Any, cast
+
+import django_filters as filters
+from django.db.models import Exists, OuterRef, QuerySet
+from django.forms import DateInput
+from django.utils import timezone
+from django.utils.translation import gettext_lazy as _
+
+from fleet.records.models import Duty, Hold, Pattern, Person, Recheck, Ticket, Vehicle, Yard
+
+
+def _yards(request: Any) -> QuerySet[Any]:
+    return _in_scope(Yard, request)
+
+
+def _people(request: Any) -> QuerySet[Any]:
+    return _in_scope(Person, request)
+
+
+def _in_scope(model: Any, request: Any) -> QuerySet[Any]:
+    """Choices come from the reader's scope; the schema generator has no reader."""
+    if request is None:
+        return cast("QuerySet[Any]", model._default_manager.none())
+    return cast("QuerySet[Any]", model.visible_to(request.user))
+
+
+def yard_choice(path: str) -> filters.ModelChoiceFilter:
+    return filters.ModelChoiceFilter(
+        field_name=path,
+        queryset=_yards,
+        to_field_name="slug",
+        label=_("Yard"),
+        empty_label=_("all yards"),
+    )
+
+
+def unit_number(path: str) -> filters.CharFilter:
+    return filters.CharFilter(field_name=path, lookup_expr="iexact", label=_("Vehicle"))
+
+
+def day(path: str, lookup: str, label: Any) -> filters.DateFilter:
+    """A date chosen in the browser's own calendar."""
+    widget = DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
+    return filters.DateFilter(field_name=path, lookup_expr=lookup, label=label, widget=widget)
+
+
+class HouseFilter(filters.FilterSet):  # type: ignore[misc]  # django-filter ships no types
+    """`today` is the reader's day, handed down by the door that knows it."""
+
+    def __init__(self, *args: Any, today: date | None = None, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        # A door without a day of its own (the schema generator) gets the process's.
+        self.today = today or timezone.localdate()
+
+
+class DueFilter(HouseFilter):
+    yard = yard_choice("vehicle__yard")
+    kind = filters.ChoiceFilter(
+        choices=Recheck.Kind.choices, label=_("Kind"), empty_label=_("all kinds")
+    )
+    state = filters.ChoiceFilter(
+        choices=[(s.value, s.label) for s in Recheck.LIVE],
+        label=_("State"),
+        empty_label=_("owed and missed"),
+    )
+    vehicle = unit_number("vehicle__unit_number")
+    within = filters.NumberFilter(method="falls_within", label=_("Falls due within, days"))
+    falls_from = day("falls_on", "gte", _("Falls due from"))
+    falls_to = day("falls_on", "lte", _("Falls due by"))
+    assigned_to = filters.ModelChoiceFilter(
+        queryset=_people, label=_("Assigned to"), empty_label=_("anybody")
+    )
+
+    class Meta:
+        model = Recheck
+        fields: list[str] = []
+
+    def falls_within(self, rows: QuerySet[Any], name: str, days: Any) -> QuerySet[Any]:
+        """Everything that falls due up to so many days ahead, and what is late already."""
+        try:
+            last = self.today + timedelta(days=int(days))
+        except (OverflowError, ValueError):
+            return rows
+        return rows.filter(falls_on__lte=last)
+
+
+class VehicleFilter(HouseFilter):
+    q = filters.CharFilter(
+        field_name="unit_number", lookup_expr="icontains", label=_("Unit number")
+    )
+    yard = yard_choice("yard")
+    duty = filters.ChoiceFilter(choices=Duty.choices, label=_("Duty"), empty_label=_("all duties"))
+    state = filters.ChoiceFilter(
+        choices=[("held", _("held")), *Vehicle.Status.choices],
+        method="in_state",
+        label=_("State"),
+        empty_label=_("all states"),
+    )
+
+    class Meta:
+        model = Vehicle
+        fields: list[str] = []
+
+    def in_state(self, rows: QuerySet[Any], name: str, state: str) -> QuerySet[Any]:
+        """Held is no column: it is having an open hold."""
+        if state == "held":
+            return rows.filter(Exists(Hold.objects.filter(vehicle=OuterRef("pk"), lifted_at=None)))
+        return rows.filter(status=state)
+
+
+class TicketFilter(HouseFilter):
+    yard = yard_choice("vehicle__yard")
+    state = filters.ChoiceFilter(
+        choices=Ticket.State.choices, label=_("State"), empty_label=_("all states")
+    )
+    vehicle = unit_number("vehicle__unit_number")
+
+    class Meta:
+        model = Ticket
+        fields: list[str] = []
+
+
+class PatternFilter(HouseFilter):
+    yard = yard_choice("yard")
+    state = filters.ChoiceFilter(
+        choices=Pattern.State.choices, label=_("State"), empty_label=_("all states")
+    )
+    vehicle = unit_number("vehicle__unit_number")
+
+    class Meta:
+        model = Pattern
+        fields: list[str] = []
+
+
+class TrailFilter(HouseFilter):
+    """The trail holds ids, so its vehicle is looked up by number in the reader's scope."""
+
+    vehicle = filters.CharFilter(method="about_vehicle", label=_("Vehicle"))
+    since = day("at", "date__gte", _("From"))
+    until = day("at", "date__lte", _("To"))
+
+    def about_vehicle(self, rows: QuerySet[Any], name: str, number: str) -> QuerySet[Any]:
+        seen = _in_scope(Vehicle, self.request).filter(unit_number__iexact=number)
+        return rows.filter(vehicle_id__in=seen.values("pk"))

@@ -1,0 +1,106 @@
+"""Torque figures, ladders of rechecks and routine rules, as the Specs page shows them."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from django.db.models import QuerySet
+
+from fleet.reads.rules import RuleNow, rules
+from fleet.records.models import Design, JointKind, Person, Recheck, TorqueSpec
+
+
+@dataclass(frozen=True)
+class DesignSpecs:
+    design: Design
+    specs: list[TorqueSpec]
+
+
+@dataclass(frozen=True)
+class Rung:
+    miles: float | None
+    days: float | None
+    hours: float | None
+    methods: list[str]
+
+
+@dataclass(frozen=True)
+class LadderRow:
+    """A rule of rechecks in words: after what, what is owed, and when."""
+
+    name: str
+    kind: str
+    joints: list[str]
+    rungs: list[Rung]
+    source: str
+    version: int
+
+
+def specs(person: Person) -> QuerySet[TorqueSpec]:
+    """Every current figure, the target first."""
+    rows = TorqueSpec.visible_to(person).filter(is_current=True)
+    return rows.select_related("design", "kind", "set_by").order_by(
+        "design__name", "kind__group", "kind__code", "-is_target", "origin"
+    )
+
+
+def by_design(rows: Iterable[TorqueSpec]) -> list[DesignSpecs]:
+    groups: dict[int, DesignSpecs] = {}
+    for row in rows:
+        groups.setdefault(row.design_id, DesignSpecs(row.design, [])).specs.append(row)
+    return list(groups.values())
+
+
+def ladder_rows() -> list[LadderRow]:
+    """The ladders in force; three queries."""
+    kinds: dict[str, str] = {kind.code: kind.name for kind in JointKind.objects.all()}
+    methods = {key: rule.name for key, rule in rules("method").items()}
+    return [
+        _ladder(rule, kinds, methods) for rule in rules("ladder").values() if "rungs" in rule.data
+    ]
+
+
+def routine_rows() -> list[LadderRow]:
+    return [
+        LadderRow(
+            name=rule.name,
+            kind="",
+            joints=[],
+            rungs=[_rung(rule.data, {})],
+            source=rule.data.get("source", ""),
+            version=rule.version,
+        )
+        for rule in rules("routine").values()
+    ]
+
+
+def _ladder(rule: RuleNow, kinds: dict[str, str], methods: dict[str, str]) -> LadderRow:
+    named = rule.data.get("joints", [])
+    codes = named if isinstance(named, list) else []
+    kind = rule.data.get("kind", "")
+    return LadderRow(
+        name=rule.name,
+        kind=str(Recheck.Kind(kind).label) if kind in Recheck.Kind.values else kind,
+        joints=_names(codes, kinds),
+        rungs=[_rung(step, methods) for step in rule.data["rungs"]],
+        source=rule.data.get("source", ""),
+        version=rule.version,
+    )
+
+
+def _rung(step: dict[str, object], methods: dict[str, str]) -> Rung:
+    names = step.get("methods") or []
+    wanted = names if isinstance(names, list) else []
+    return Rung(
+        miles=_number(step.get("miles")),
+        days=_number(step.get("days")),
+        hours=_number(step.get("hours")),
+        methods=_names(wanted, methods),
+    )
+
+
+def _names(codes: list[str], known: dict[str, str]) -> list[str]:
+    return [known.get(code, code) for code in codes]
+
+
+def _number(value: object) -> float | None:
+    return float(value) if isinstance(value, int | float) else None

@@ -1,0 +1,101 @@
+"""The trail: who changed what, when. It holds ids; names are put beside them on reading."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Any
+
+from django.db.models import QuerySet
+from django.utils.translation import gettext_lazy as _
+
+from fleet.calc.units import use_from_si
+from fleet.records.models import Person, TrailEntry, Vehicle
+
+# What was done, in words; a verb that is not here is read as it is written.
+VERBS: dict[str, Any] = {
+    "add_evidence": _("added evidence to a pattern"),
+    "add_line": _("added a ticket line"),
+    "add_tool": _("put a torque tool on file"),
+    "add_vehicle": _("took a vehicle into the fleet"),
+    "answer_complaint": _("answered a complaint"),
+    "bring_back": _("brought a vehicle back"),
+    "calibrate": _("put a calibration on file"),
+    "cancel_ticket": _("cancelled a ticket"),
+    "change_vehicle": _("changed a vehicle"),
+    "close_ticket": _("closed a ticket"),
+    "compare_tool": _("compared a torque tool"),
+    "do_recheck": _("did a recheck"),
+    "drop_line": _("dropped a ticket line"),
+    "drop_recheck": _("dropped a recheck"),
+    "judge_pattern": _("judged a pattern"),
+    "lay_up": _("laid a vehicle up"),
+    "let_go": _("let a vehicle go"),
+    "lift_hold": _("lifted a hold"),
+    "make_recheck": _("made a recheck"),
+    "miss_recheck": _("marked a recheck missed"),
+    "open_pattern": _("opened a pattern"),
+    "open_ticket": _("opened a ticket"),
+    "place_hold": _("placed a hold"),
+    "record_inspection": _("recorded an inspection"),
+    "record_line": _("recorded a ticket line"),
+    "record_meter": _("read a meter"),
+    "release": _("released for a road test"),
+    "report_complaint": _("reported a complaint"),
+    "report_mishap": _("reported a tool dropped or strained"),
+    "road_test": _("recorded a road test"),
+    "second_check": _("recorded a second check"),
+    "set_spec": _("put a torque figure on file"),
+    "withdraw_reading": _("withdrew a meter reading"),
+}
+
+
+@dataclass(frozen=True)
+class TrailRow:
+    entry: TrailEntry
+    actor: str
+    vehicle: Vehicle | None
+
+    @property
+    def verb(self) -> str:
+        return str(VERBS.get(self.entry.verb, _plain(self.entry.verb)))
+
+    @property
+    def changes(self) -> list[tuple[str, Any, Any]]:
+        """Each name that changed, with what it was and what it became."""
+        before, after = self.entry.before or {}, self.entry.after or {}
+        names = [*before, *(name for name in after if name not in before)]
+        return [self._change(name, before.get(name), after.get(name)) for name in names]
+
+    def _change(self, name: str, before: Any, after: Any) -> tuple[str, Any, Any]:
+        """Use is kept in metres or seconds; it is read in the meter's own unit."""
+        if name.endswith("use_si") and self.vehicle is not None:
+            unit = self.vehicle.meter_unit
+            return str(_("meter")), _meter(before, unit), _meter(after, unit)
+        return _plain(name), before, after
+
+
+def trail(person: Person) -> QuerySet[TrailEntry]:
+    """Every entry in scope, the newest first."""
+    return TrailEntry.visible_to(person).order_by("-id")
+
+
+def trail_rows(entries: Iterable[TrailEntry]) -> list[TrailRow]:
+    """One page of the trail in words; two queries for its names."""
+    rows = list(entries)
+    people = Person.objects.in_bulk({row.actor_id for row in rows})
+    vehicles = Vehicle.objects.in_bulk({row.vehicle_id for row in rows if row.vehicle_id})
+    return [
+        TrailRow(
+            entry=row,
+            actor=people[row.actor_id].name if row.actor_id in people else "",
+            vehicle=vehicles.get(row.vehicle_id) if row.vehicle_id else None,
+        )
+        for row in rows
+    ]
+
+
+def _meter(use: Any, unit: str) -> str | None:
+    return f"{use_from_si(use, unit):,} {unit}" if isinstance(use, int) else None
+
+
+def _plain(code: str) -> str:
+    return code.replace("_", " ")

@@ -1,0 +1,77 @@
+"""One vehicle's page: identity, holds, joints, what is owed, toe, figures and patterns."""
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from django.db.models import QuerySet
+
+from fleet.reads.due import STALE_DAYS, DueItem, due_items, is_stale, owed
+from fleet.reads.few import Few, few
+from fleet.reads.joints import JointGroup, in_groups, joint_rows, with_state
+from fleet.reads.patterns import WAITING, PatternRow, pattern_rows, patterns
+from fleet.reads.rules import settings_now
+from fleet.reads.tickets import OVER
+from fleet.reads.vehicles import holds_on
+from fleet.records.models import (
+    Hold,
+    Joint,
+    Person,
+    Ticket,
+    ToeReading,
+    TorqueSpec,
+    Vehicle,
+)
+
+
+@dataclass(frozen=True)
+class VehicleFile:
+    vehicle: Vehicle
+    holds: list[Hold]
+    ticket: Ticket | None
+    stale: bool
+    groups: list[JointGroup]
+    owed: list[DueItem]
+    toes: Few[ToeReading]
+    patterns: list[PatternRow]
+    specs: list[TorqueSpec]
+
+
+def vehicles_with_all_shown(person: Person) -> QuerySet[Vehicle]:
+    """Vehicles in scope with what their page says of them in one query."""
+    return Vehicle.visible_to(person).select_related(
+        "yard",
+        "use__last_reading",
+        "design__axle",
+        "design__linkage",
+        "design__knuckle",
+        "design__hub",
+    )
+
+
+def vehicle_file(person: Person, vehicle: Vehicle, now: datetime) -> VehicleFile:
+    """All that the page shows but the timeline; the number of queries is fixed."""
+    stale_days = int(settings_now().get("stale_meter_days", STALE_DAYS))
+    joints = joint_rows(with_state(Joint.objects.filter(vehicle=vehicle)), vehicle, now)
+    mine = patterns(person).filter(vehicle=vehicle, state__in=WAITING)
+    return VehicleFile(
+        vehicle=vehicle,
+        holds=holds_on(vehicle),
+        ticket=open_ticket(vehicle),
+        stale=is_stale(vehicle, now, stale_days),
+        groups=in_groups(joints),
+        owed=due_items(owed(person).filter(vehicle=vehicle), now),
+        toes=few(ToeReading.objects.filter(vehicle=vehicle).select_related("by")),
+        patterns=pattern_rows(mine),
+        specs=figures_of(vehicle),
+    )
+
+
+def open_ticket(vehicle: Vehicle) -> Ticket | None:
+    """The ticket under way; a vehicle has one at most."""
+    return Ticket.objects.filter(vehicle=vehicle).exclude(state__in=OVER).first()
+
+
+def figures_of(vehicle: Vehicle) -> list[TorqueSpec]:
+    """The figures a wrench is set to on this vehicle's joints."""
+    rows = TorqueSpec.objects.filter(design=vehicle.design_id, is_current=True, is_target=True)
+    return list(rows.select_related("kind").order_by("kind__group", "kind__code"))

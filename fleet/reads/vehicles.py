@@ -1,0 +1,60 @@
+"""Vehicles: the list, and which of them must not go out."""
+
+from datetime import datetime, timedelta
+from typing import Any
+
+from django.db.models import Exists, OuterRef, Prefetch, Q, QuerySet, Subquery
+
+from fleet.records.models import Hold, Person, Recheck, Vehicle
+
+
+def vehicles(person: Person) -> QuerySet[Vehicle]:
+    """Every vehicle in scope, each saying `is_held` and when the next recheck `falls_on`."""
+    live = Recheck.objects.filter(vehicle=OuterRef("pk"), state__in=Recheck.LIVE)
+    return (
+        Vehicle.visible_to(person)
+        .select_related("yard", "design", "use")
+        .annotate(
+            is_held=_open_hold(),
+            falls_on=Subquery(live.order_by("falls_on", "id").values("falls_on")[:1]),
+        )
+        .order_by("unit_number")
+    )
+
+
+def held_vehicles(rows: QuerySet[Vehicle]) -> QuerySet[Vehicle]:
+    """Those with an open hold, longest held first; `open_holds` on each, oldest first."""
+    oldest = Hold.objects.filter(vehicle=OuterRef("pk"), lifted_at=None).order_by("placed_at")
+    return (
+        rows.filter(_open_hold())
+        .annotate(held_since=Subquery(oldest.values("placed_at")[:1]))
+        .prefetch_related(Prefetch("holds", queryset=open_holds(), to_attr="open_holds"))
+        .order_by("held_since", "unit_number")
+    )
+
+
+def open_holds() -> QuerySet[Hold]:
+    """Holds not lifted, oldest first, with what a banner says of each."""
+    return (
+        Hold.objects.filter(lifted_at=None)
+        .select_related("ticket", "joint__kind", "placed_by")
+        .order_by("placed_at", "id")
+    )
+
+
+def holds_on(vehicle: Vehicle) -> list[Hold]:
+    """The open holds of one vehicle; an empty list means it may go out as far as we know."""
+    return list(open_holds().filter(vehicle=vehicle))
+
+
+def with_stale_meter(rows: QuerySet[Vehicle], now: datetime, stale_days: int) -> QuerySet[Vehicle]:
+    """In service, and the meter not read for longer than the fleet's own limit."""
+    never = Q(use__isnull=True) | Q(use__last_at__isnull=True)
+    old = Q(use__last_at__lt=now - timedelta(days=stale_days))
+    return rows.filter(Q(status=Vehicle.Status.IN_SERVICE) & (never | old)).order_by(
+        "use__last_at", "unit_number"
+    )
+
+
+def _open_hold() -> Any:
+    return Exists(Hold.objects.filter(vehicle=OuterRef("pk"), lifted_at=None))

@@ -1,0 +1,72 @@
+"""Where Django looks for models: one line a noun, each in its own file."""
+
+from fleet.records.checks import RoadRelease, RoadTest, SecondCheck
+from fleet.records.complaints import Complaint, ComplaintAnswer, ComplaintKind
+from fleet.records.holds import Hold
+from fleet.records.inspections import Finding, FindingCode, Inspection, InspectionKind
+from fleet.records.joints import Joint, JointState, Mark, PartChange
+from fleet.records.layouts import Design, HeldBy, JointKind, Layout, LayoutJoint
+from fleet.records.meters import MeterReading
+from fleet.records.patterns import Pattern
+from fleet.records.people import Person, Posting, Tablet, Training
+from fleet.records.rechecks import Recheck
+from fleet.records.requests import StoredRequest
+from fleet.records.roles import Role
+from fleet.records.specs import Rule, ThreadCondition, TorqueSpec
+from fleet.records.tickets import LineEntry, Ticket, TicketLine, ToeReading, TorqueReading
+from fleet.records.tools import Calibration, ToolComparison, ToolMishap, TorqueTool
+from fleet.records.trail import Outbox, Seal, TrailEntry
+from fleet.records.vehicles import Duty, MeterUnit, Vehicle, VehicleUse
+from fleet.records.yards import Yard
+
+__all__ = [
+    "Calibration",
+    "Complaint",
+    "ComplaintAnswer",
+    "ComplaintKind",
+    "Design",
+    "Duty",
+    "Finding",
+    "FindingCode",
+    "HeldBy",
+    "Hold",
+    "Inspection",
+    "InspectionKind",
+    "Joint",
+    "JointKind",
+    "JointState",
+    "Layout",
+    "LayoutJoint",
+    "LineEntry",
+    "Mark",
+    "MeterReading",
+    "MeterUnit",
+    "Outbox",
+    "PartChange",
+    "Pattern",
+    "Person",
+    "Posting",
+    "Recheck",
+    "RoadRelease",
+    "RoadTest",
+    "Role",
+    "Rule",
+    "Seal",
+    "SecondCheck",
+    "StoredRequest",
+    "Tablet",
+    "ThreadCondition",
+    "Ticket",
+    "TicketLine",
+    "ToeReading",
+    "ToolComparison",
+    "ToolMishap",
+    "TorqueReading",
+    "TorqueSpec",
+    "TorqueTool",
+    "TrailEntry",
+    "Training",
+    "Vehicle",
+    "VehicleUse",
+    "Yard",
+]

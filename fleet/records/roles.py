@@ -1,0 +1,54 @@
+"""Who may do what: one table, read by every door and held by one test."""
+
+from django.db import models
+from django.utils.translation import gettext_lazy as _
+
+
+class Role(models.TextChoices):
+    MANAGER = "manager", _("manager")
+    SCHEDULER = "scheduler", _("scheduler")
+    TECHNICIAN = "technician", _("technician")
+    DRIVER = "driver", _("driver")
+    READER = "reader", _("reader")
+    INTEGRATOR = "integrator", _("integrator")
+    SERVER = "server", _("the server itself")
+
+
+M, S, T, D = Role.MANAGER, Role.SCHEDULER, Role.TECHNICIAN, Role.DRIVER
+R, N = Role.READER, Role.INTEGRATOR
+
+ABILITIES: dict[str, frozenset[str]] = {
+    # reading
+    "view_vehicle": frozenset({M, S, T, D, R, N}),
+    "view_history": frozenset({M, S, T, R, N}),
+    "view_due": frozenset({M, S, T, R, N}),
+    "view_patterns": frozenset({M, S, T, R}),
+    "view_specs": frozenset({M, S, T, R}),
+    "view_trail": frozenset({M, R}),
+    # the work
+    "report_complaint": frozenset({M, S, T, D}),
+    "record_meter": frozenset({M, S, T, D, N}),
+    "inspect": frozenset({M, T}),
+    "open_ticket": frozenset({M, S, T}),
+    "record_line": frozenset({M, T}),
+    "second_check": frozenset({M, T}),
+    "close_ticket": frozenset({M, T}),
+    "place_hold": frozenset({M, S, T, D}),
+    # decisions
+    "lift_hold": frozenset({M}),
+    "accept_reading": frozenset({M}),
+    "assign_work": frozenset({M, S}),
+    "answer_complaint": frozenset({M, S, T}),
+    "judge_pattern": frozenset({M}),
+    "edit_specs": frozenset({M}),
+    "edit_tools": frozenset({M}),
+    "edit_rules": frozenset({M}),
+    "edit_vehicles": frozenset({M}),
+    "edit_people": frozenset({M}),
+    "bring_in": frozenset({M}),
+}
+
+
+def allowed(role: str, ability: str) -> bool:
+    """The server itself may do all that its tasks do; anyone else only what the table says."""
+    return role == Role.SERVER or role in ABILITIES[ability]

@@ -1,0 +1,45 @@
+"""Tasks: thin over operations, each safe to run twice, at once or again after being lost.
+
+Room for more: a digest is one more function here and one more line of the schedule.
+"""
+
+import logging
+from typing import Any
+
+from django.utils import timezone
+from kombu.exceptions import OperationalError
+
+from fleet.celery import app
+from fleet.operations.actor import server_actor
+from fleet.operations.deliver import deliver
+from fleet.operations.roll import roll
+from fleet.operations.scan_fleet import scan_fleet as scan
+
+log = logging.getLogger(__name__)
+
+
+@app.task
+def deliver_outbox() -> None:
+    """Work off notices until none is left that nobody holds."""
+    while deliver(server_actor(), at=timezone.now()):
+        pass
+
+
+@app.task
+def roll_days() -> None:
+    """Bring every yard up to its own today."""
+    roll(server_actor(), at=timezone.now())
+
+
+@app.task
+def scan_fleet() -> None:
+    """Look for patterns over the whole fleet."""
+    scan(server_actor(), at=timezone.now())
+
+
+def notices_left(**_: Any) -> None:
+    """Ask a worker to deliver now; the schedule does it within a minute where that fails."""
+    try:
+        deliver_outbox.apply_async(retry=False)
+    except OperationalError:
+        log.exception("The broker is out of reach; the notices wait in the outbox.")

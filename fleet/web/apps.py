@@ -1,0 +1,8 @@
+"""The HTML door."""
+
+from django.apps import AppConfig
+
+
+class WebConfig(AppConfig):
+    name = "fleet.web"
+    label = "web"

@@ -1,0 +1,133 @@
+"""Bringing in a file: looked over first, then taken as a whole."""
+
+from collections.abc import Callable
+from typing import Any
+
+from django import forms
+from django.conf import settings
+from django.contrib import messages
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, ngettext
+
+from fleet.operations.actor import Actor
+from fleet.operations.bring_in import BroughtIn, import_readings, import_vehicles
+from fleet.operations.bring_in import readings as reading_file
+from fleet.operations.bring_in import vehicle_columns as vehicle_file
+from fleet.operations.bring_in.vehicles import MOST_ROWS as MOST_VEHICLES
+from fleet.operations.once import Request
+from fleet.web import kept_files
+from fleet.web.doors import needs, reader
+from fleet.web.forms import HouseForm
+
+IMPORTERS: dict[str, Callable[..., BroughtIn]] = {
+    "vehicles": import_vehicles,
+    "readings": import_readings,
+}
+SAMPLES = {"vehicles": "vehicles.csv", "readings": "meter-readings.csv"}
+
+
+class BringInForm(HouseForm):
+    kind = forms.ChoiceField(
+        label=gettext_lazy("What stands in the file"),
+        choices=[
+            ("vehicles", gettext_lazy("vehicles")),
+            ("readings", gettext_lazy("meter readings")),
+        ],
+        widget=forms.RadioSelect,
+        error_messages={"required": gettext_lazy("Say what stands in the file.")},
+    )
+    file = forms.FileField(
+        label=gettext_lazy("File"),
+        help_text=gettext_lazy("CSV with column titles in the first row. It is looked over first."),
+        widget=forms.FileInput(attrs={"accept": ".csv,.txt,.tsv,text/csv"}),
+        allow_empty_file=True,
+        error_messages={"required": gettext_lazy("Choose a file.")},
+    )
+
+    def clean_file(self) -> Any:
+        file = self.cleaned_data["file"]
+        if file.size > settings.IMPORT_MAX_BYTES:
+            message = _("The file is larger than %(most)s MB. Split it.")
+            raise forms.ValidationError(message % {"most": settings.IMPORT_MAX_BYTES // 1_000_000})
+        return file
+
+
+@needs("bring_in")
+def bring_in(request: HttpRequest) -> HttpResponse:
+    if "token" in request.POST:
+        return _take(request)
+    sent = request.method == "POST"
+    form = BringInForm(request.POST, request.FILES) if sent else BringInForm()
+    if sent and form.is_valid():
+        return _look_over(request, form.cleaned_data["kind"], form.cleaned_data["file"])
+    return _page(request, form, 400 if form.errors else 200)
+
+
+def _page(request: HttpRequest, form: BringInForm, status: int) -> HttpResponse:
+    context = {
+        "form": form,
+        "files": [
+            (_("Vehicles"), "vehicles", vehicle_file.COLUMNS, MOST_VEHICLES),
+            (_("Meter readings"), "readings", reading_file.COLUMNS, reading_file.MOST_ROWS),
+        ],
+    }
+    return render(request, "bring_in/page.html", context, status=status)
+
+
+def _look_over(request: HttpRequest, kind: str, upload: Any) -> HttpResponse:
+    """Say what would come of the file; where it is fine, keep it for the yes."""
+    file = kept_files.keep(reader(request), kind, upload)
+    report = _bring(request, file, dry_run=True)
+    if not report.fine:
+        kept_files.forget(file)
+    return _report(request, report, file, upload.name)
+
+
+def _take(request: HttpRequest) -> HttpResponse:
+    """The yes: judged again, for the record may have changed since, and taken."""
+    file = kept_files.kept(reader(request), request.POST["token"])
+    if file is None:
+        messages.error(request, _("The file is no longer here. Choose it again."))
+        return redirect("bring_in")
+    report = _bring(request, file, dry_run=False)
+    if not report.fine:
+        return _report(request, report, file, "", status=400)
+    kept_files.forget(file)
+    messages.success(request, _outcome(report))
+    return redirect("vehicles" if file.kind == "vehicles" else "bring_in")
+
+
+def _bring(request: HttpRequest, file: kept_files.Kept, *, dry_run: bool) -> BroughtIn:
+    # The page's own token is its key: a second tap is answered like the first.
+    key = None if dry_run else Request(f"file-{file.token[-60:]}", file.digest)
+    with file.path.open("rb") as source:
+        return IMPORTERS[file.kind](
+            Actor(reader(request)), source, at=timezone.now(), dry_run=dry_run, request=key
+        )
+
+
+def _outcome(report: BroughtIn) -> str:
+    text = ngettext("%(n)s row came in.", "%(n)s rows came in.", report.added)
+    if report.on_file:
+        text += " " + ngettext("%(on)s was on file.", "%(on)s were on file.", report.on_file)
+    return text % {"n": f"{report.added:,}", "on": f"{report.on_file:,}"}
+
+
+def _report(
+    request: HttpRequest, report: BroughtIn, file: kept_files.Kept, name: str, status: int = 200
+) -> HttpResponse:
+    context = {"report": report, "token": file.token, "name": name}
+    return render(request, "bring_in/report.html", context, status=status)
+
+
+@needs("bring_in")
+def sample(request: HttpRequest, kind: str) -> HttpResponse:
+    """A small file to begin from."""
+    if kind not in SAMPLES:
+        raise Http404
+    path = settings.BASE_DIR / "fixtures" / "samples" / SAMPLES[kind]
+    headers = {"Content-Disposition": f'attachment; filename="{SAMPLES[kind]}"'}
+    return HttpResponse(path.read_bytes(), content_type="text/csv; charset=utf-8", headers=headers)

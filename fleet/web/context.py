@@ -1,0 +1,57 @@
+"""What the frame of every page needs: who reads it, and where they may go."""
+
+from dataclasses import dataclass
+from typing import Any
+
+from django.http import HttpRequest
+from django.urls import NoReverseMatch, reverse
+from django.utils.translation import gettext_lazy as _
+from django.utils.translation import pgettext_lazy
+
+from fleet.records.models import Person
+
+# Label, url name, ability. A screen that is not built yet has no url and does not show.
+_NAV = [
+    (_("Yard"), "yard", "view_history"),
+    (_("Vehicles"), "vehicles", "view_vehicle"),
+    (_("Tickets"), "ticket_list", "view_history"),
+    (_("Due"), "due", "view_due"),
+    (_("Patterns"), "patterns", "view_patterns"),
+    (_("Specs"), "specs", "view_specs"),
+    (_("Trail"), "trail", "view_trail"),
+    (pgettext_lazy("a screen that takes files", "Bring in"), "bring_in", "bring_in"),
+]
+
+
+@dataclass(frozen=True)
+class NavItem:
+    url: str
+    label: Any
+    here: bool
+
+
+@dataclass(frozen=True)
+class Frame:
+    person: Person | None
+    nav: list[NavItem]
+    at_settings: bool
+
+
+def frame(request: HttpRequest) -> dict[str, Any]:
+    person = getattr(request, "user", None)
+    if person is None or not person.is_authenticated:
+        return {"frame": Frame(None, [], False), "units": "us"}
+    items = [item for entry in _NAV if (item := _nav_item(request.path, person, *entry))]
+    at_settings = request.path == reverse("settings")
+    return {"frame": Frame(person, items, at_settings), "units": person.units}
+
+
+def _nav_item(path: str, person: Person, label: Any, name: str, ability: str) -> NavItem | None:
+    if not person.may(ability):
+        return None
+    try:
+        url = reverse(name)
+    except NoReverseMatch:
+        return None
+    here = path == url if url == "/" else path.startswith(url)
+    return NavItem(url, label, here or (name == "yard" and path.startswith("/yards/")))

@@ -1,0 +1,195 @@
+"""An inspection: the sheet to fill in, and what came of one that was recorded."""
+
+from dataclasses import dataclass
+from typing import Any
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.urls import reverse
+from django.utils import timezone
+from django.utils.translation import gettext as _
+
+from fleet.operations import inspect
+from fleet.operations.work import Done
+from fleet.reads.complaints import complaints, order_of_looking
+from fleet.reads.days import zone_of
+from fleet.reads.due import owed
+from fleet.reads.inspections import inspection_story, inspections, sheet_rows
+from fleet.reads.joints import GROUPS
+from fleet.reads.rules import rules
+from fleet.reads.tools import tools
+from fleet.reads.vehicles import holds_on
+from fleet.records.models import Complaint, Inspection, InspectionKind, Person, Recheck, Vehicle
+from fleet.web.about import about_vehicle
+from fleet.web.doors import in_scope, needs, reader
+from fleet.web.forms import Ask, Sheet, form_page, sent
+from fleet.web.sheet import Entry, SheetForm
+
+# Which sheet pays off a recheck of a kind.
+SHEET_FOR = {
+    Recheck.Kind.RETORQUE: InspectionKind.RETORQUE,
+    Recheck.Kind.WHEEL_NUTS: InspectionKind.RETORQUE,
+    Recheck.Kind.ROUTINE: InspectionKind.ROUTINE,
+    Recheck.Kind.ANNUAL: InspectionKind.ANNUAL,
+    Recheck.Kind.SWEEP: InspectionKind.SWEEP,
+}
+# Digits that a number may have before no database row can bear it.
+LONGEST_ID = 18
+CONDITIONS = (
+    "kind",
+    "at_wheel",
+    "second_person",
+    "on_wheels",
+    "engine_on",
+    "ride_height",
+    "plough_on",
+    "meter",
+    "occurred_at",
+    "tool",
+    "thread_condition",
+)
+
+
+@dataclass(frozen=True)
+class Section:
+    """Joints that are looked at together, and why now."""
+
+    title: Any
+    entries: list[Entry]
+    reason: str = ""
+    folded: bool = False
+
+
+@needs("inspect")
+@about_vehicle
+def inspection_new(request: HttpRequest, vehicle: Vehicle) -> HttpResponse:
+    person, now = reader(request), timezone.now()
+    complaint, recheck = _why(request, person, vehicle)
+    kind = _kind(request, complaint, recheck)
+    form = SheetForm(
+        sent(request),
+        sheet_rows(vehicle, now),
+        initial={"kind": kind},
+        people=Person.visible_to(person).exclude(pk=person.pk).filter(is_active=True),
+        tools=tools(person).filter(in_use=True, yard=vehicle.yard_id),
+    )
+    sheet = Sheet(
+        title=_("Inspection: %(unit)s") % {"unit": vehicle.unit_number},
+        button=_("Record the sheet"),
+        back=reverse("vehicle", args=[vehicle.unit_number]),
+        back_text=vehicle.unit_number,
+        template="inspection/sheet.html",
+        more={
+            "vehicle": vehicle,
+            "holds": holds_on(vehicle),
+            "complaint": complaint,
+            "sections": _sections(form.entries, complaint, recheck),
+            "conditions": [form[name] for name in CONDITIONS],
+            **_methods(),
+        },
+    )
+
+    def verb(ask: Ask) -> Done[Inspection]:
+        typed = form.sheet(vehicle, complaint, rules("finding"))
+        return inspect.record_inspection(ask.actor, typed, at=ask.at, request=ask.request)
+
+    return form_page(request, form, sheet, verb, _page_of)
+
+
+def _methods() -> dict[str, Any]:
+    """The methods by name, and the two whose cautions stand on the sheet."""
+    methods = rules("method")
+    return {
+        "methods": {key: rule.name for key, rule in methods.items()},
+        "dry_steer": methods.get("dry_steer"),
+        "wrench": methods.get("wrench"),
+    }
+
+
+def _page_of(row: Any) -> str:
+    return reverse("inspection_detail", args=[row.pk])
+
+
+def _why(
+    request: HttpRequest, person: Person, vehicle: Vehicle
+) -> tuple[Complaint | None, Recheck | None]:
+    """What the sheet was opened for; an address that names something else is not found."""
+    complaint = recheck = None
+    if request.GET.get("complaint"):
+        mine = complaints(person).filter(vehicle=vehicle)
+        complaint = in_scope(mine, pk=request.GET["complaint"])
+    if request.GET.get("recheck"):
+        recheck = owed(person).filter(vehicle=vehicle, pk=_number(request.GET["recheck"])).first()
+    return complaint, recheck
+
+
+def _number(typed: str) -> int:
+    return int(typed) if typed.isdecimal() and len(typed) <= LONGEST_ID else 0
+
+
+def _kind(request: HttpRequest, complaint: Complaint | None, recheck: Recheck | None) -> str:
+    asked = request.GET.get("kind", "")
+    if asked in InspectionKind.values:
+        return asked
+    if complaint is not None:
+        return InspectionKind.COMPLAINT
+    if recheck is not None:
+        return SHEET_FOR.get(Recheck.Kind(recheck.kind), InspectionKind.RECHECK)
+    return InspectionKind.ROUTINE
+
+
+def _sections(
+    entries: list[Entry], complaint: Complaint | None, recheck: Recheck | None
+) -> list[Section]:
+    if complaint is not None:
+        return _for_complaint(entries, complaint)
+    if recheck is not None and recheck.joint_id is not None:
+        return _for_recheck(entries, recheck)
+    return _walk(entries)
+
+
+def _walk(entries: list[Entry]) -> list[Section]:
+    groups: dict[str, list[Entry]] = {}
+    for entry in entries:
+        groups.setdefault(entry.joint.kind.group, []).append(entry)
+    return [Section(GROUPS.get(code, code), found) for code, found in groups.items()]
+
+
+def _for_complaint(entries: list[Entry], complaint: Complaint) -> list[Section]:
+    """The order of looking, each step with its reason; then the rest of the walk."""
+    left, found = list(entries), []
+    for step in order_of_looking(complaint.kind):
+        fits = [e for e in left if step.kind in (e.joint.kind.code, e.joint.kind.group)]
+        if not fits:
+            continue
+        left = [entry for entry in left if entry not in fits]
+        title = GROUPS.get(step.kind) or fits[0].joint.kind.name
+        found.append(Section(title, fits, step.reason))
+    rest = Section(_("Then the rest, in walking order"), left)
+    return [*found, rest] if left else found
+
+
+def _for_recheck(entries: list[Entry], recheck: Recheck) -> list[Section]:
+    """The joint that is owed first, what else is owed on the vehicle next, the rest folded."""
+    first = [e for e in entries if e.joint.pk == recheck.joint_id]
+    also = [e for e in entries if e not in first and e.known.owed]
+    rest = [e for e in entries if e not in first and e not in also]
+    sections = [
+        Section(_("Owed"), first),
+        Section(_("Also owed on this vehicle"), also),
+        Section(_("Other joints"), rest, folded=not any(e.typed["code"] for e in rest)),
+    ]
+    return [section for section in sections if section.entries]
+
+
+@needs("view_history")
+def inspection_detail(request: HttpRequest, inspection_id: int) -> HttpResponse:
+    inspection = in_scope(inspections(reader(request)), pk=inspection_id)
+    with timezone.override(zone_of(inspection.vehicle.yard)):
+        context = {
+            "inspection": inspection,
+            "vehicle": inspection.vehicle,
+            "holds": holds_on(inspection.vehicle),
+            "story": inspection_story(inspection),
+        }
+        return render(request, "inspection/detail.html", context)

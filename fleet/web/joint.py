@@ -1,0 +1,27 @@
+"""One joint's whole life."""
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.utils import timezone
+
+from fleet.reads.days import zone_of
+from fleet.reads.joint_life import joint_life
+from fleet.reads.joints import joints, with_state
+from fleet.reads.vehicles import holds_on
+from fleet.web.doors import in_scope, needs, reader
+
+
+@needs("view_history")
+def joint_page(request: HttpRequest, unit_number: str, joint_id: int) -> HttpResponse:
+    person, now = reader(request), timezone.now()
+    rows = with_state(joints(person)).filter(vehicle__unit_number=unit_number)
+    joint = in_scope(rows, pk=joint_id)
+    with timezone.override(zone_of(joint.vehicle.yard)):
+        context = {
+            "joint": joint,
+            "vehicle": joint.vehicle,
+            "holds": holds_on(joint.vehicle),
+            "life": joint_life(person, joint, now),
+            "now": now,
+        }
+        return render(request, "joint/page.html", context)

@@ -1,0 +1,96 @@
+"""A new torque figure: the old one stays on file with its version."""
+
+from dataclasses import fields
+from typing import Any
+
+from django import forms
+from django.http import HttpRequest, HttpResponse
+from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
+from fleet.operations.specs import NewSpec, set_spec
+from fleet.reads.designs import designs, joint_kinds
+from fleet.records.models import ThreadCondition, TorqueSpec
+from fleet.web.doors import needs
+from fleet.web.forms import ActForm, Ask, Sheet, form_page, sent
+from fleet.web.tool import FIGURE, PLAIN
+
+
+def _text(label: Any, longest: int, hint: Any = "", missing: Any = "") -> forms.CharField:
+    return forms.CharField(
+        label=label,
+        help_text=hint,
+        max_length=longest,
+        required=bool(missing),
+        widget=forms.TextInput(attrs=PLAIN),
+        error_messages={"required": missing},
+    )
+
+
+class SpecForm(ActForm):
+    design_id = forms.TypedChoiceField(label=gettext_lazy("Design"), coerce=int)
+    kind_id = forms.TypedChoiceField(label=gettext_lazy("Joint"), coerce=int)
+    origin = forms.ChoiceField(
+        label=gettext_lazy("Whose figure"),
+        choices=TorqueSpec.Origin.choices,
+        widget=forms.RadioSelect(attrs={"class": "in-row"}),
+        error_messages={"required": gettext_lazy("Say whose figure it is.")},
+    )
+    low = _text(
+        gettext_lazy("Figure, or its low side"), 30, FIGURE, gettext_lazy("Type the figure.")
+    )
+    high = _text(
+        gettext_lazy("High side"), 30, gettext_lazy("Leave empty where there is one figure.")
+    )
+    angle_degrees = forms.FloatField(
+        label=gettext_lazy("Then turned on by, degrees"),
+        required=False,
+        min_value=0,
+        max_value=720,
+        widget=forms.TextInput(attrs={"inputmode": "decimal", **PLAIN}),
+    )
+    thread_condition = forms.ChoiceField(
+        label=gettext_lazy("Threads"), choices=ThreadCondition.choices
+    )
+    thread = _text(gettext_lazy("Thread"), 30, gettext_lazy("Like M14 × 2."))
+    strength_class = _text(gettext_lazy("Class or grade"), 20)
+    sequence = _text(gettext_lazy("Order, where there is one"), 120)
+    new_fastener = forms.BooleanField(label=gettext_lazy("New fastener each time"), required=False)
+    is_target = forms.BooleanField(
+        label=gettext_lazy("This is the figure the wrench is set to"), required=False, initial=True
+    )
+    source = _text(
+        gettext_lazy("Where the figure stands"),
+        160,
+        gettext_lazy("Service information, page."),
+        gettext_lazy("Say where the figure stands (service information, page or bulletin)."),
+    )
+    reason = _text(gettext_lazy("Reason for the change"), 200)
+
+    def __init__(self, data: Any, **kwargs: Any) -> None:
+        super().__init__(data, **kwargs)
+        self.fields["design_id"].choices = designs()  # type: ignore[attr-defined]
+        self.fields["kind_id"].choices = joint_kinds()  # type: ignore[attr-defined]
+
+
+@needs("edit_specs")
+def spec_new(request: HttpRequest) -> HttpResponse:
+    asked = {"design_id": request.GET.get("design"), "kind_id": request.GET.get("kind")}
+    form = SpecForm(sent(request), initial=asked)
+    back = reverse("specs")
+    sheet = Sheet(
+        title=_("New torque figure"),
+        button=_("Put the figure on file"),
+        back=back,
+        back_text=_("Specs"),
+        said=_("On file."),
+        template="spec/form.html",
+    )
+
+    def verb(ask: Ask) -> Any:
+        said = form.cleaned_data
+        new = NewSpec(**{column.name: said[column.name] for column in fields(NewSpec)})
+        return set_spec(ask.actor, new, at=ask.at, request=ask.request)
+
+    return form_page(request, form, sheet, verb, lambda _row: back)

@@ -1,0 +1,176 @@
+"""Figures as the reader's trade says them; units always shown.
+
+`units` ("us" or "metric") is the reader's and stands in every template's context.
+"""
+
+from datetime import date, datetime
+from decimal import ROUND_HALF_UP, Decimal
+from functools import lru_cache
+from typing import Any
+
+from django import template
+from django.utils import formats, timezone
+from django.utils.translation import get_language, gettext, ngettext, pgettext
+
+from fleet.calc.units import convert, format_length, format_torque, use_from_si
+
+register = template.Library()
+
+NONE = "—"
+# What is not there: None, or the empty text that a template makes of a missing relation.
+ABSENT = (None, "")
+_THOUSANDTH = Decimal("0.001")
+_MPH = "mi"
+_SECONDS_IN_HOUR = 3600
+
+
+@register.filter
+def torque(newton_metres: Any, units: str) -> str:
+    """115.2 -> '85 lbf·ft' or '115.2 N·m'."""
+    if newton_metres in ABSENT:
+        return NONE
+    return format_torque(newton_metres, "N·m" if units == "metric" else "lbf·ft")
+
+
+@register.filter
+def named(code: str, names: dict[str, str]) -> str:
+    """The name of a code; a code that has none is read as it is written."""
+    return names.get(code, code.replace("_", " "))
+
+
+@register.filter
+def torque_band(spec: Any, units: str) -> str:
+    """'80 to 90 lbf·ft', or one figure where low and high are the same."""
+    low, high = torque(spec.low_nm, units), torque(spec.high_nm, units)
+    if low == high:
+        return high
+    return gettext("%(low)s to %(high)s") % {"low": low.split(" ")[0], "high": high}
+
+
+@register.filter
+def tape(metres: Any, units: str) -> str:
+    """A length as a tape shows it: '46 5/16 in' or '1176.3 mm'."""
+    if metres in ABSENT:
+        return NONE
+    return format_length(metres, "mm" if units == "metric" else "in")
+
+
+@register.filter
+def play(metres: Any, units: str) -> str:
+    """A small length as a gauge shows it: '0.031 in' or '0.8 mm'."""
+    if metres in ABSENT:
+        return NONE
+    if units == "metric":
+        return format_length(metres, "mm")
+    inches = Decimal(str(convert(metres, "m", "in")))
+    return f"{inches.quantize(_THOUSANDTH, ROUND_HALF_UP)} in"
+
+
+@register.filter
+def toe(metres: Any, units: str) -> str:
+    """'1/16 in toe-in', '1.6 mm toe-out', 'no toe'. Positive is toe-in."""
+    if metres in ABSENT:
+        return NONE
+    size = tape(abs(metres), units)
+    if size.startswith("0 "):
+        return gettext("no toe")
+    return (gettext("%s toe-in") if metres > 0 else gettext("%s toe-out")) % size
+
+
+@register.filter
+def meter(use_si: Any, unit: str) -> str:
+    """Metres or seconds in the meter's own unit, whole: '48,210 mi', '1,302 h'."""
+    if use_si in ABSENT:
+        return NONE
+    return f"{use_from_si(use_si, unit, 0):,} {unit}"
+
+
+@register.filter
+def per_day(rate: Any, unit: str) -> str:
+    """Metres or seconds a day as '38 mi a day'."""
+    if rate in ABSENT:
+        return NONE
+    return gettext("%(figure)s %(unit)s a day") % {
+        "figure": f"{use_from_si(rate, unit, 0 if rate > _SECONDS_IN_HOUR * 10 else 1):,}",
+        "unit": unit,
+    }
+
+
+@register.filter
+def speed(metres_per_second: Any, units: str) -> str:
+    if metres_per_second in ABSENT:
+        return NONE
+    unit, name = ("km", "km/h") if units == "metric" else (_MPH, "mph")
+    return f"{use_from_si(metres_per_second * _SECONDS_IN_HOUR, unit, 0)} {name}"
+
+
+@register.filter
+def degrees(value: Any) -> str:
+    return NONE if value in ABSENT else f"{value:g}°"
+
+
+@register.filter
+def share(value: Any) -> str:
+    """A share of an interval: '62%'."""
+    return NONE if value in ABSENT else f"{round(value * 100)}%"
+
+
+@register.filter
+def day(value: Any) -> str:
+    """A date as the reader writes it; a moment becomes the day it was where the reader is."""
+    if value in ABSENT:
+        return NONE
+    if isinstance(value, datetime):
+        value = timezone.localtime(value).date()
+    return _written(value, "DATE_FORMAT", get_language())
+
+
+@register.filter
+def brief(value: Any, today: date) -> str:
+    """A date without its year where that is this year's: 'Nov 28'."""
+    if value in ABSENT:
+        return NONE
+    this_year = value.year == today.year
+    # Translators: a date without its year, in Django's date format.
+    form = pgettext("date", "M j") if this_year else pgettext("date", "M j, Y")
+    return _written(value, form, get_language())
+
+
+@lru_cache(maxsize=4096)
+def _written(value: date, form: str, language: str | None) -> str:
+    """Kept, since the same few dates stand many times on a page."""
+    return formats.date_format(value, form)
+
+
+@register.filter
+def moment(value: Any) -> str:
+    """A date and a time, in the zone in force."""
+    if value in ABSENT:
+        return NONE
+    local = timezone.localtime(value)
+    return f"{formats.date_format(local, 'DATE_FORMAT')}, {formats.time_format(local, 'H:i')}"
+
+
+@register.filter
+def days_from(value: Any, today: date) -> str:
+    """'in 3 days', 'today', '12 days ago'."""
+    if value in ABSENT:
+        return ""
+    ahead: int = (value - today).days
+    if ahead == 0:
+        return gettext("today")
+    if ahead > 0:
+        return ngettext("in %d day", "in %d days", ahead) % ahead
+    return ngettext("%d day ago", "%d days ago", -ahead) % -ahead
+
+
+@register.filter
+def age(value: Any, now: datetime) -> str:
+    """How long since: in days, or in hours on the first day."""
+    if value in ABSENT:
+        return NONE
+    passed = max(0, int((now - value).total_seconds()))
+    days, hours = passed // (24 * _SECONDS_IN_HOUR), passed // _SECONDS_IN_HOUR
+    if days:
+        return ngettext("%d day", "%d days", days) % days
+    return ngettext("%d hour", "%d hours", hours) % hours

@@ -1,0 +1,15 @@
+"""Text of the reference data in the reader's language."""
+
+from typing import Any
+
+from django import template
+
+from fleet.records.base import in_language
+
+register = template.Library()
+
+
+@register.filter
+def said(names: Any) -> str:
+    """{"en": ..., "es": ...} in the reader's language; nothing for nothing."""
+    return in_language(names) if names else ""

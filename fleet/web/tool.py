@@ -1,0 +1,201 @@
+"""Torque tools: put on file, calibrated, compared, dropped."""
+
+from typing import Any
+
+from django import forms
+from django.http import HttpRequest, HttpResponse
+from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
+from fleet.operations import tools as verbs
+from fleet.reads.tools import tools
+from fleet.records.models import TorqueTool, Yard
+from fleet.web.doors import in_scope, needs, reader, yards
+from fleet.web.forms import ActForm, Ask, Sheet, form_page, sent
+
+PLAIN = {"autocomplete": "off"}
+FIGURE = gettext_lazy("Like 125 lbf·ft or 170 N·m.")
+
+
+def _sheet(title: str, button: str, said: str, caution: str = "") -> Sheet:
+    return Sheet(
+        title=title,
+        button=button,
+        back=f"{reverse('specs')}#tools",
+        back_text=_("Torque tools"),
+        said=said,
+        template="tool/form.html",
+        more={"caution": caution},
+    )
+
+
+def _back(_row: Any) -> str:
+    return f"{reverse('specs')}#tools"
+
+
+def _text(label: Any, missing: Any, longest: int = 40, hint: Any = "") -> forms.CharField:
+    return forms.CharField(
+        label=label,
+        help_text=hint,
+        max_length=longest,
+        widget=forms.TextInput(attrs=PLAIN),
+        error_messages={"required": missing},
+    )
+
+
+class ToolForm(ActForm):
+    names = {"low": "low_typed", "high": "high_typed", "yard": "yard_id"}
+
+    code = _text(gettext_lazy("Code on the tool"), gettext_lazy("Type the code on the tool."), 20)
+    name = _text(
+        gettext_lazy("Description"), gettext_lazy("Say what it is, like 1/2 in click."), 80
+    )
+    kind = forms.ChoiceField(label=gettext_lazy("Kind"), choices=TorqueTool.Kind.choices)
+    low_typed = _text(
+        gettext_lazy("Range from"), gettext_lazy("Type the lowest figure."), hint=FIGURE
+    )
+    high_typed = _text(
+        gettext_lazy("Range to"), gettext_lazy("Type the highest figure."), hint=FIGURE
+    )
+    yard_id = forms.TypedChoiceField(label=gettext_lazy("Yard"), coerce=int)
+
+    def __init__(self, data: Any, mine: list[Yard]) -> None:
+        super().__init__(data)
+        self.fields["yard_id"].choices = [(y.pk, y.name) for y in mine]  # type: ignore[attr-defined]
+
+
+@needs("edit_tools")
+def tool_new(request: HttpRequest) -> HttpResponse:
+    form = ToolForm(sent(request), yards(request))
+    text = _("A tool is not believed until a calibration is on file.")
+    sheet = _sheet(_("New torque tool"), _("Put it on file"), _("On file."), text)
+
+    def verb(ask: Ask) -> Any:
+        names = ("code", "name", "kind", "low_typed", "high_typed", "yard_id")
+        new = verbs.NewTool(**{name: form.cleaned_data[name] for name in names})
+        return verbs.add_tool(ask.actor, new, at=ask.at, request=ask.request)
+
+    return form_page(request, form, sheet, verb, _back)
+
+
+class CalibrationForm(ActForm):
+    passed = forms.TypedChoiceField(
+        label=gettext_lazy("Result"),
+        choices=[("yes", gettext_lazy("Passed")), ("no", gettext_lazy("Failed"))],
+        coerce=lambda said: said == "yes",
+        widget=forms.RadioSelect(attrs={"class": "in-row"}),
+        error_messages={"required": gettext_lazy("Say whether it passed.")},
+    )
+    certificate = _text(
+        gettext_lazy("Certificate"), gettext_lazy("Type the certificate's number."), 120
+    )
+    on = forms.DateField(
+        label=gettext_lazy("Calibrated on"),
+        widget=forms.DateInput({"type": "date"}, format="%Y-%m-%d"),
+        error_messages={
+            "required": gettext_lazy("Type the day, like 2026-11-25."),
+            "invalid": gettext_lazy("Type the day like 2026-11-25."),
+        },
+    )
+    good_until = forms.DateField(
+        label=gettext_lazy("Good until"),
+        help_text=gettext_lazy("Leave empty for the fleet's own interval."),
+        widget=forms.DateInput({"type": "date"}, format="%Y-%m-%d"),
+        required=False,
+    )
+    worst = forms.FloatField(
+        label=gettext_lazy("Worst deviation, percent"),
+        required=False,
+        min_value=0,
+        max_value=100,
+        widget=forms.TextInput(attrs={"inputmode": "decimal", **PLAIN}),
+    )
+
+
+def _tool(request: HttpRequest, tool_id: int) -> TorqueTool:
+    return in_scope(tools(reader(request)), pk=tool_id)
+
+
+@needs("edit_tools")
+def tool_calibrate(request: HttpRequest, tool_id: int) -> HttpResponse:
+    tool = _tool(request, tool_id)
+    form = CalibrationForm(sent(request))
+    text = _("A pass ends doubt. A fail takes the tool out of belief: list what it tightened.")
+    title = _("Calibration of %(tool)s") % {"tool": tool.code}
+    sheet = _sheet(title, _("Record the calibration"), _("Recorded."), text)
+
+    def verb(ask: Ask) -> Any:
+        said = form.cleaned_data
+        worst = None if said["worst"] is None else said["worst"] / 100
+        return verbs.calibrate(
+            ask.actor,
+            tool.pk,
+            said["certificate"],
+            passed=said["passed"],
+            on=said["on"],
+            at=ask.at,
+            good_until=said["good_until"],
+            worst_deviation=worst,
+            request=ask.request,
+        )
+
+    return form_page(request, form, sheet, verb, _back)
+
+
+class ComparisonForm(ActForm):
+    beside = forms.TypedChoiceField(label=gettext_lazy("Beside the tool"), coerce=int)
+    figure = _text(gettext_lazy("At the figure"), gettext_lazy("Type the figure."), hint=FIGURE)
+    pull_1 = _text(gettext_lazy("First pull"), gettext_lazy("Type what was read."))
+    pull_2 = _text(gettext_lazy("Second pull"), gettext_lazy("Type what was read."))
+    pull_3 = _text(gettext_lazy("Third pull"), gettext_lazy("Type what was read."))
+    names = {"pulls": "pull_1"}
+
+    def __init__(self, data: Any, others: list[TorqueTool]) -> None:
+        super().__init__(data)
+        choices = [(tool.pk, f"{tool.code}, {tool.name}") for tool in others]
+        self.fields["beside"].choices = choices  # type: ignore[attr-defined]  # a ChoiceField
+
+
+@needs("record_line")
+def tool_compare(request: HttpRequest, tool_id: int) -> HttpResponse:
+    tool = _tool(request, tool_id)
+    others = tools(reader(request)).filter(in_use=True).exclude(pk=tool.pk)
+    form = ComparisonForm(sent(request), list(others))
+    text = _("Three pulls at the figure beside a tool that is in date. Never after a drop.")
+    title = _("Compare %(tool)s") % {"tool": tool.code}
+    sheet = _sheet(title, _("Record the comparison"), _("Recorded."), text)
+
+    def verb(ask: Ask) -> Any:
+        said = form.cleaned_data
+        pulls = (said["pull_1"], said["pull_2"], said["pull_3"])
+        return verbs.compare(
+            ask.actor,
+            tool.pk,
+            said["beside"],
+            said["figure"],
+            pulls,
+            at=ask.at,
+            request=ask.request,
+        )
+
+    return form_page(request, form, sheet, verb, _back)
+
+
+class MishapForm(ActForm):
+    what = _text(gettext_lazy("What happened"), gettext_lazy("Say what happened to it."), 200)
+
+
+@needs("record_line")
+def tool_mishap(request: HttpRequest, tool_id: int) -> HttpResponse:
+    tool = _tool(request, tool_id)
+    form = MishapForm(sent(request))
+    text = _("From now on its readings are doubted, until it is calibrated again.")
+    title = _("Dropped or overloaded: %(tool)s") % {"tool": tool.code}
+    sheet = _sheet(title, _("Report it"), _("Reported: the tool is doubted from now on."), text)
+
+    def verb(ask: Ask) -> Any:
+        what = form.cleaned_data["what"]
+        return verbs.report_mishap(ask.actor, tool.pk, what, at=ask.at, request=ask.request)
+
+    return form_page(request, form, sheet, verb, _back)

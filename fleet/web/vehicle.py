@@ -1,0 +1,41 @@
+"""One vehicle's page."""
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.utils import timezone
+
+from fleet.reads.days import zone_of
+from fleet.reads.timeline import events, timeline
+from fleet.reads.vehicle_file import open_ticket, vehicle_file, vehicles_with_all_shown
+from fleet.reads.vehicles import holds_on
+from fleet.records.models import Vehicle
+from fleet.web.doors import in_scope, needs, page_of, reader
+
+TIMELINE_SIZE = 25
+
+
+@needs("view_vehicle")
+def vehicle_page(request: HttpRequest, unit_number: str) -> HttpResponse:
+    person = reader(request)
+    vehicle = in_scope(vehicles_with_all_shown(person), unit_number=unit_number)
+    with timezone.override(zone_of(vehicle.yard)):
+        if not person.may("view_history"):
+            return _drivers_page(request, vehicle)
+        now = timezone.now()
+        page = page_of(request, timeline(vehicle), TIMELINE_SIZE)
+        context = {
+            "vehicle": vehicle,
+            "file": vehicle_file(person, vehicle, now),
+            "now": now,
+            "page": page,
+            "events": events(page),
+        }
+        return render(request, "vehicle/page.html", context)
+
+
+def _drivers_page(request: HttpRequest, vehicle: Vehicle) -> HttpResponse:
+    """For a driver: may it go out, and whom to tell."""
+    context = {
+        "vehicle": vehicle, "holds": holds_on(vehicle), "ticket": open_ticket(vehicle)
+    }  # fmt: skip
+    return render(request, "vehicle/driver.html", context)

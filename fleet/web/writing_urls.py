@@ -1,0 +1,58 @@
+"""Addresses of the screens that write."""
+
+from django.urls import URLPattern, path
+
+from fleet.web import (
+    complaint,
+    hold,
+    inspection,
+    meter,
+    spec,
+    ticket,
+    ticket_line,
+    ticket_steps,
+    tool,
+    vehicle_forms,
+)
+
+UNIT, TICKET, TOOL = "vehicles/<str:unit_number>", "tickets/<int:ticket_id>", "tools/<int:tool_id>"
+
+urlpatterns: list[URLPattern] = [
+    # Before the vehicle's own page, which would take "new" for a unit number.
+    path("vehicles/new/", vehicle_forms.vehicle_new, name="vehicle_new"),
+    path(f"{UNIT}/change/", vehicle_forms.vehicle_change, name="vehicle_change"),
+    path(f"{UNIT}/lay-up/", vehicle_forms.vehicle_lay_up, name="vehicle_lay_up"),
+    path(f"{UNIT}/bring-back/", vehicle_forms.vehicle_bring_back, name="vehicle_bring_back"),
+    path(f"{UNIT}/let-go/", vehicle_forms.vehicle_let_go, name="vehicle_let_go"),
+    path(f"{UNIT}/complaint/", complaint.complaint_new, name="complaint_new"),
+    path("complaints/<int:complaint_id>/", complaint.complaint_detail, name="complaint_detail"),
+    path(
+        "complaints/<int:complaint_id>/answer/",
+        complaint.complaint_answer,
+        name="complaint_answer",
+    ),
+    path(f"{UNIT}/meter/", meter.meter_new, name="meter_new"),
+    path(f"{UNIT}/meter/<int:reading_id>/withdraw/", meter.meter_withdraw, name="meter_withdraw"),
+    path(f"{UNIT}/inspect/", inspection.inspection_new, name="inspection_new"),
+    path(
+        "inspections/<int:inspection_id>/", inspection.inspection_detail, name="inspection_detail"
+    ),
+    path(f"{UNIT}/hold/", hold.hold_new, name="hold_new"),
+    path("holds/<int:hold_id>/lift/", hold.hold_lift, name="hold_lift"),
+    path("tickets/", ticket.ticket_list, name="ticket_list"),
+    path(f"{UNIT}/ticket/", ticket.ticket_new, name="ticket_new"),
+    path(f"{TICKET}/", ticket.ticket_detail, name="ticket_detail"),
+    path(f"{TICKET}/lines/new/", ticket_line.line_new, name="line_new"),
+    path(f"{TICKET}/lines/<int:line_id>/", ticket_line.line_record, name="line_record"),
+    path(f"{TICKET}/lines/<int:line_id>/drop/", ticket_line.line_drop, name="line_drop"),
+    path(f"{TICKET}/check/", ticket_steps.ticket_check, name="ticket_check"),
+    path(f"{TICKET}/release/", ticket_steps.ticket_release, name="ticket_release"),
+    path(f"{TICKET}/road-test/", ticket_steps.ticket_road_test, name="ticket_road_test"),
+    path(f"{TICKET}/close/", ticket_steps.ticket_close, name="ticket_close"),
+    path(f"{TICKET}/cancel/", ticket_steps.ticket_cancel, name="ticket_cancel"),
+    path("specs/new/", spec.spec_new, name="spec_new"),
+    path("tools/new/", tool.tool_new, name="tool_new"),
+    path(f"{TOOL}/calibrate/", tool.tool_calibrate, name="tool_calibrate"),
+    path(f"{TOOL}/compare/", tool.tool_compare, name="tool_compare"),
+    path(f"{TOOL}/mishap/", tool.tool_mishap, name="tool_mishap"),
+]

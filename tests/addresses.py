@@ -1,0 +1,90 @@
+"""Every address that answers a GET, with arguments from what is on file about one vehicle."""
+
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from django.urls import URLPattern, URLResolver, get_resolver, reverse
+
+from fleet.records.models import (
+    Complaint,
+    Finding,
+    Hold,
+    Inspection,
+    Joint,
+    JointKind,
+    MeterReading,
+    Pattern,
+    Person,
+    Recheck,
+    Rule,
+    Ticket,
+    TicketLine,
+    TorqueSpec,
+    TorqueTool,
+    Vehicle,
+)
+
+# Signing in and out, and what is no list or page of records.
+LEFT_OUT = ("account_", "api-nowhere", "api-schema", "api-documents", "healthz")
+
+
+def addresses(vehicle: Vehicle) -> dict[str, str]:
+    """By name, in the order of the site's own list."""
+    known = _arguments(vehicle)
+    return {
+        str(found.name): reverse(str(found.name), kwargs=_of(found, known))
+        for found in _patterns(get_resolver().url_patterns)
+        if _is_read(found)
+    }
+
+
+def _patterns(found: list[Any]) -> Iterator[URLPattern]:
+    for each in found:
+        if isinstance(each, URLResolver):
+            yield from _patterns(each.url_patterns)
+        else:
+            yield each
+
+
+def _is_read(found: URLPattern) -> bool:
+    methods: Mapping[str, str] | None = getattr(found.callback, "actions", None)
+    name = found.name or ""
+    return bool(name) and not name.startswith(LEFT_OUT) and (methods is None or "get" in methods)
+
+
+def _of(found: URLPattern, known: Mapping[str, Any]) -> dict[str, Any]:
+    """An API address calls every key `pk`: there its own name says whose."""
+    names = found.pattern.converters
+    return {name: known.get(f"{found.name}.{name}", known.get(name)) for name in names}
+
+
+def _arguments(vehicle: Vehicle) -> dict[str, Any]:
+    mine: dict[str, Any] = {"vehicle": vehicle}
+    ticket = _newest(Ticket, **mine)
+    found = {
+        "api-complaint": _newest(Complaint, **mine), "api-design": vehicle.design_id,
+        "api-due-one": _newest(Recheck, **mine, state="owed"),
+        "api-finding": _newest(Finding, joint__vehicle=vehicle), "api-hold": _newest(Hold, **mine),
+        "api-inspection": _newest(Inspection, **mine), "api-joint": _first(Joint, **mine),
+        "api-joint-life": _first(Joint, **mine), "api-pattern": _newest(Pattern),
+        "api-person": _first(Person, all_yards=True, role="manager"), "api-rule": _first(Rule),
+        "api-spec": _first(TorqueSpec), "api-ticket": ticket,
+    }  # fmt: skip
+    kind = JointKind.objects.order_by("pk").values_list("code", flat=True)[0]
+    return {f"{name}.pk": pk for name, pk in found.items()} | {
+        "unit_number": vehicle.unit_number, "slug": vehicle.yard.slug, "ticket_id": ticket,
+        "joint_id": _first(Joint, **mine), "complaint_id": found["api-complaint"],
+        "inspection_id": found["api-inspection"], "hold_id": found["api-hold"],
+        "reading_id": _newest(MeterReading, **mine), "line_id": _first(TicketLine, ticket=ticket),
+        "tool_id": _first(TorqueTool), "code": _first(TorqueTool, "code"),
+        "uid": _newest(Pattern, "uid"), "api-joint-kind.code": kind,
+        "api-problem.code": "not-valid", "kind": "vehicles",
+    }  # fmt: skip
+
+
+def _first(model: Any, column: str = "pk", **only: Any) -> Any:
+    return model.objects.filter(**only).order_by("pk").values_list(column, flat=True)[0]
+
+
+def _newest(model: Any, column: str = "pk", **only: Any) -> Any:
+    return model.objects.filter(**only).order_by("-pk").values_list(column, flat=True)[0]

@@ -1,0 +1,72 @@
+"""Every main screen under axe (WCAG 2.2 A and AA rules), and at the width of a small phone."""
+
+from typing import Any
+
+import pytest
+from playwright.sync_api import Page
+
+from tests import people
+from tests.browser.conftest import Visit
+from tests.browser.hands import sign_in
+from tests.support.chromium import AXE
+from tests.web.rows import Fleet
+
+TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
+LOOK = """async tags => (await axe.run(document, {runOnly: tags})).violations.flatMap(
+  found => found.nodes.map(node => `${found.id}: ${node.target.join(" ")}`))"""
+WIDER = "document.documentElement.scrollWidth - document.documentElement.clientWidth"
+
+
+@pytest.fixture
+def screens(transactional_db: None, clock: Any) -> dict[str, str]:
+    """A small fleet in which one vehicle has it all, and the addresses of its screens."""
+    fleet = Fleet(people.manager(), 3)
+    unit = f"/vehicles/{fleet.vehicle.unit_number}/"
+    ticket = f"/tickets/{fleet.ticket.pk}/"
+    return {
+        "yard": "/",
+        "vehicles": "/vehicles/",
+        "vehicle": unit,
+        "joint": f"{unit}joints/{fleet.joints[0].pk}/",
+        "inspection sheet": f"{unit}inspect/",
+        "complaint": f"{unit}complaint/",
+        "ticket": ticket,
+        "line": f"{ticket}lines/{fleet.ticket.lines.all()[0].pk}/",
+        "close": f"{ticket}close/",
+        "due": "/due/",
+        "patterns": "/patterns/",
+        "specs": "/specs/",
+    }
+
+
+@pytest.mark.parametrize(("width", "scheme"), [(390, "light"), (1280, "dark")])
+def test_no_screen_bars_anybody(
+    screens: dict[str, str], visit: Visit, width: int, scheme: str
+) -> None:
+    page = visit(viewport={"width": width, "height": 800}, color_scheme=scheme)
+    page.goto("/accounts/login/")
+    wrong = {"sign-in": violations(page)}
+    sign_in(page, "manager")
+    for name, address in screens.items():
+        page.goto(address)
+        wrong[name] = violations(page)
+    assert {name: found for name, found in wrong.items() if found} == {}
+
+
+def violations(page: Page) -> Any:
+    # Through the debugger, which the page's own policy does not bind.
+    page.evaluate(AXE.read_text())
+    return page.evaluate(LOOK, TAGS)
+
+
+def test_no_screen_scrolls_sideways_on_a_small_phone(
+    screens: dict[str, str], visit: Visit
+) -> None:
+    page = visit(viewport={"width": 320, "height": 640})
+    page.goto("/accounts/login/")
+    beyond = {"sign-in": page.evaluate(WIDER)}
+    sign_in(page, "manager")
+    for name, address in screens.items():
+        page.goto(address)
+        beyond[name] = page.evaluate(WIDER)
+    assert {name: wider for name, wider in beyond.items() if wider > 0} == {}

@@ -1,0 +1,21 @@
+"""The document page of the API, under the strict policy of every page."""
+
+from typing import Any
+
+from playwright.sync_api import Page, expect
+
+from tests import build, people
+
+
+def test_it_shows_every_noun_and_the_policy_blocks_nothing(
+    page: Page, live_server: Any, client: Any
+) -> None:
+    technician = people.technician(build.yard())
+    client.force_login(technician)
+    cookie = {"name": "sessionid", "value": client.cookies["sessionid"].value}
+    page.context.add_cookies([{**cookie, "url": live_server.url}])
+
+    page.goto(f"{live_server.url}/api/v1/documents/")
+
+    expect(page.get_by_role("heading", name="Axlekeep")).to_be_visible()
+    expect(page.get_by_text("/api/v1/complaints/", exact=True).first).to_be_visible()

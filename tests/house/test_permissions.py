@@ -1,0 +1,120 @@
+"""Role x yard x address x method, held against the table in permission_table.py."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+
+import pytest
+from django.test import Client
+from django.urls import URLPattern, get_resolver, reverse
+
+from fleet.records.models import Person, Role, Vehicle
+from tests import build, people
+from tests.addresses import _arguments, _of, _patterns
+from tests.house.permission_table import OPEN, OPEN_METHODS, TABLE
+from tests.web.rows import Fleet
+
+LETTERS = dict(zip("MSTDRN", list(Role.values), strict=False))
+BARRED, NOWHERE, SIGN_IN = 403, 404, (302, 401)
+
+
+@dataclass(frozen=True)
+class Row:
+    name: str
+    method: str
+    scope: str
+    roles: str
+
+
+ROWS = [Row(*line.split()) for line in TABLE.strip().splitlines()]
+
+
+def known_addresses() -> dict[str, URLPattern]:
+    return {str(found.name): found for found in _patterns(get_resolver().url_patterns)}
+
+
+def methods_of(found: URLPattern) -> set[str]:
+    """What an address answers to: an API route says so; a page's are written in the table."""
+    actions = getattr(found.callback, "actions", None) or {}
+    return {method.upper() for method in actions if method != "head"}
+
+
+def test_every_address_has_its_line() -> None:
+    in_table = {row.name for row in ROWS}
+    assert set(known_addresses()) == in_table | set(OPEN)
+    missing = [
+        (name, method)
+        for name, found in known_addresses().items()
+        if name not in OPEN
+        for method in methods_of(found)
+        if (name, method) not in {(row.name, row.method) for row in ROWS} | OPEN_METHODS
+    ]
+    assert missing == []
+
+
+@dataclass
+class Caller:
+    """Somebody with a client that may call any address."""
+
+    who: Person | None
+    client: Client
+    calls: int = 0
+
+    def call(self, row: Row, address: str) -> int:
+        self.calls += 1
+        headers = {"Idempotency-Key": f"{self.calls}", "If-Match": '"999999"'}
+        kind = "application/json" if row.name.startswith("api-") else "multipart/form-data"
+        body: dict[str, Any] = {} if row.method == "GET" else {"content_type": kind, "data": "{}"}
+        if row.method == "POST" and not row.name.startswith("api-"):
+            body = {}
+        verb = getattr(self.client, row.method.lower())
+        return int(verb(address, headers=headers, **body).status_code)
+
+
+def signed_in(who: Person) -> Caller:
+    client = Client(raise_request_exception=False)
+    client.force_login(who)
+    return Caller(who, client)
+
+
+@pytest.fixture
+def fleet(db: None) -> tuple[Vehicle, dict[str, Caller], dict[str, Caller]]:
+    vehicle = Fleet(people.manager(), 3).vehicle
+    elsewhere = build.yard("Elsewhere")
+    own, other = {}, {}
+    for letter, role in LETTERS.items():
+        own[letter] = signed_in(people.person(f"own {role}", role, vehicle.yard))
+        other[letter] = signed_in(people.person(f"other {role}", role, elsewhere))
+    return vehicle, own, other
+
+
+def test_the_table_holds(
+    fleet: tuple[Vehicle, dict[str, Caller], dict[str, Caller]],
+) -> None:
+    vehicle, own, other = fleet
+    addresses, known = known_addresses(), _arguments(vehicle)
+    wrong = []
+    for row in sorted(ROWS, key=lambda row: row.method != "GET"):
+        found = addresses[row.name]
+        address = reverse(row.name, kwargs=_of(found, known))
+        wrong += list(mismatches(row, address, own, other))
+    assert wrong == []
+
+
+def mismatches(
+    row: Row, address: str, own: dict[str, Caller], other: dict[str, Caller]
+) -> Iterator[str]:
+    for letter in LETTERS:
+        status = own[letter].call(row, address)
+        may = letter in row.roles
+        if may and (status in (BARRED, NOWHERE, 401) or status >= 500):
+            yield f"{row.name} {row.method}: {letter} may, but got {status}"
+        if not may and status != BARRED:
+            yield f"{row.name} {row.method}: {letter} may not, but got {status}"
+        if may and row.scope == "yard":
+            status = other[letter].call(row, address)
+            if status != NOWHERE:
+                yield f"{row.name} {row.method}: {letter} of another yard got {status}"
+    status = Caller(None, Client()).call(row, address)
+    if status not in SIGN_IN:
+        yield f"{row.name} {row.method}: nobody signed in, but got {status}"

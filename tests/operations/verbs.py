@@ -1,0 +1,149 @@
+"""Every verb of the operations, each as one call by some actor on the same small fleet."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import timedelta
+from typing import Any
+
+from fleet.operations import (
+    assign,
+    close_out,
+    complain,
+    holds,
+    inspect,
+    meters,
+    patterns,
+    repair,
+    specs,
+    tools,
+    vehicles,
+)
+from fleet.operations.actor import Actor
+from fleet.operations.looks import Look
+from fleet.operations.once import Request
+from fleet.records.models import (
+    Complaint,
+    Hold,
+    MeterReading,
+    Pattern,
+    Recheck,
+    Ticket,
+    TicketLine,
+)
+from tests import build
+from tests.operations.conftest import RETORQUE, House, a_spec, a_tool
+
+
+@dataclass
+class Scene:
+    """One ticket with a complete line, a complaint, a hold of a person, a pattern, two tools."""
+
+    house: House
+
+    def __post_init__(self) -> None:
+        house = self.house
+        self.ticket: Ticket = house.ticket(("retorque", "track_bar_frame_end"))
+        self.line: TicketLine = house.line(self.ticket, "retorque")
+        house.record(self.line, RETORQUE)
+        report = complain.Report(house.vehicle.pk, "clunk")
+        self.complaint: Complaint = complain.report_complaint(
+            house.driver, report, at=house.now
+        ).row
+        self.hold: Hold = holds.place_hold(house.driver, house.vehicle.pk, "Bent", at=house.now).row
+        self.reading = MeterReading.objects.latest("id")
+        self.second = a_tool(house.manager, house.yard, "TW-2")
+        self.pattern: Pattern = build.pattern(house.joint(), [])
+        self.recheck: Recheck = Recheck.objects.get(kind="routine")
+        self.ticket.refresh_from_db()
+
+    @property
+    def at(self) -> dict[str, Any]:
+        return {"at": self.house.now + timedelta(hours=1)}
+
+
+Call = Callable[..., Any]
+
+
+def _sheet(s: Scene) -> inspect.Sheet:
+    look = Look(s.house.joint().pk, "no_play", "feel")
+    return inspect.Sheet(s.house.vehicle.pk, "routine", (look,))
+
+
+def _new_vehicle(s: Scene) -> vehicles.NewVehicle:
+    return vehicles.NewVehicle("B-7", s.house.design.pk, s.house.yard.pk, "gravel", "mi")
+
+
+CHECK = close_out.CheckSheet(passed=True, dry_steer=True)
+OUT = close_out.Release("a helper", "yard loop")
+TESTED = close_out.TestSheet(passed=True)
+LOOKED = holds.Check(dry_steer=True, note="Looked over.")
+PULLS = ("125 lbf·ft",) * 3
+
+# The ability that a verb needs, and the call; more keywords are handed on.
+VERBS: dict[str, tuple[str, Call]] = {
+    "report_complaint": ("report_complaint", lambda s, a, **k: complain.report_complaint(
+        a, complain.Report(s.house.vehicle.pk, "clunk"), **s.at, **k)),
+    "answer_complaint": ("answer_complaint", lambda s, a, **k: complain.answer_complaint(
+        a, s.complaint.pk, "We look at it.", **s.at, **k)),
+    "record_inspection": ("inspect", lambda s, a, **k: inspect.record_inspection(
+        a, _sheet(s), **s.at, **k)),
+    "record_meter": ("record_meter", lambda s, a, **k: meters.record_meter(
+        a, meters.Reading(s.house.vehicle.pk, "48,001"), **s.at, **k)),
+    "withdraw_reading": ("accept_reading", lambda s, a, **k: meters.withdraw_reading(
+        a, s.reading.pk, "misread", **s.at, **k)),
+    "open_ticket": ("open_ticket", lambda s, a, **k: repair.open_ticket(
+        a, repair.NewTicket(s.house.vehicle.pk), **s.at, **k)),
+    "add_line": ("record_line", lambda s, a, **k: repair.add_line(
+        a, s.ticket.pk, "grease", None, **s.at, **k)),
+    "drop_line": ("record_line", lambda s, a, **k: repair.drop_line(
+        a, s.line.pk, "wrong joint", **s.at, **k)),
+    "record_line": ("record_line", lambda s, a, **k: repair.record_line(
+        a, repair.Entry(s.line.pk, RETORQUE), **s.at, **k)),
+    "cancel_ticket": ("close_ticket", lambda s, a, **k: repair.cancel_ticket(
+        a, s.ticket.pk, "opened twice", **s.at, **k)),
+    "second_check": ("second_check", lambda s, a, **k: close_out.second_check(
+        a, s.ticket.pk, CHECK, **s.at, **k)),
+    "release": ("second_check", lambda s, a, **k: close_out.release(
+        a, s.ticket.pk, OUT, **s.at, **k)),
+    "road_test": ("second_check", lambda s, a, **k: close_out.road_test(
+        a, s.ticket.pk, TESTED, **s.at, **k)),
+    "close_ticket": ("close_ticket", lambda s, a, **k: close_out.close_ticket(
+        a, s.ticket.pk, **s.at, **k)),
+    "place_hold": ("place_hold", lambda s, a, **k: holds.place_hold(
+        a, s.house.vehicle.pk, "Leaks", **s.at, **k)),
+    "lift_hold": ("lift_hold", lambda s, a, **k: holds.lift_hold(
+        a, s.hold.pk, LOOKED, **s.at, **k)),
+    "add_tool": ("edit_tools", lambda s, a, **k: tools.add_tool(
+        a, tools.NewTool("TW-7", "half-inch", "set", "30 lbf·ft", "250 lbf·ft", s.house.yard.pk),
+        **s.at, **k)),
+    "calibrate": ("edit_tools", lambda s, a, **k: tools.calibrate(
+        a, s.second.pk, "C-9", passed=True, on=s.house.now.date(), **s.at, **k)),
+    "report_mishap": ("record_line", lambda s, a, **k: tools.report_mishap(
+        a, s.second.pk, "fell", **s.at, **k)),
+    "compare": ("record_line", lambda s, a, **k: tools.compare(
+        a, s.second.pk, s.house.tool.pk, "125 lbf·ft", PULLS, **s.at, **k)),
+    "set_spec": ("edit_specs", lambda s, a, **k: specs.set_spec(
+        a, a_spec(s.house.design, "pitman_arm"), **s.at, **k)),
+    "add_vehicle": ("edit_vehicles", lambda s, a, **k: vehicles.add_vehicle(
+        a, _new_vehicle(s), **s.at, **k)),
+    "change_vehicle": ("edit_vehicles", lambda s, a, **k: vehicles.change_vehicle(
+        a, s.house.vehicle.pk, {"duty": "highway"}, **s.at, **k)),
+    "lay_up": ("assign_work", lambda s, a, **k: vehicles.lay_up(
+        a, s.house.vehicle.pk, "waits for a hub", **s.at, **k)),
+    "bring_back": ("assign_work", lambda s, a, **k: vehicles.bring_back(
+        a, s.house.vehicle.pk, **s.at, **k)),
+    "let_go": ("edit_vehicles", lambda s, a, **k: vehicles.let_go(
+        a, s.house.vehicle.pk, "sold", **s.at, **k)),
+    "assign_recheck": ("assign_work", lambda s, a, **k: assign.assign_recheck(
+        a, s.recheck.pk, s.house.technician.person.pk, **s.at, **k)),
+    "judge_pattern": ("judge_pattern", lambda s, a, **k: patterns.judge_pattern(
+        a, s.pattern.pk, to="looked_at", text="Hole oval", **s.at, **k)),
+}  # fmt: skip
+
+
+def key(name: str, body: str = "a" * 64) -> Request:
+    return Request(name, body)
+
+
+def as_actor(person: Any) -> Actor:
+    return Actor(person)

@@ -1,0 +1,240 @@
+"""What the database itself refuses, whatever wrote it: a row for each constraint."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+import pytest
+from django.apps import apps
+from django.db import IntegrityError, connection, models, transaction
+
+from fleet.records.base import new_uid
+from fleet.records.models import (
+    Finding,
+    JointKind,
+    Layout,
+    LayoutJoint,
+    Outbox,
+    Posting,
+    RoadRelease,
+    RoadTest,
+    Seal,
+    StoredRequest,
+    TorqueReading,
+    Vehicle,
+)
+from tests import build, people
+from tests.build import NOW
+
+
+@dataclass
+class Rows:
+    """One of everything that the cases stand on."""
+
+    def __post_init__(self) -> None:
+        self.yard = build.yard()
+        self.who = people.technician(self.yard)
+        self.truck = build.vehicle(self.yard, "A-1", vin="1M8GDM9AXKP042788")
+        self.end = build.joint(self.truck)
+        self.ticket = build.ticket(self.truck, self.who)
+        self.tool = build.tool(self.yard, "TW-1")
+        self.finding = build.finding(self.end, self.who, "tight")
+        self.place = LayoutJoint.objects.filter(layout=self.truck.design.axle)[0]
+        self.entry = build.trail(self.who, self.truck)
+
+    def fact(self) -> dict[str, Any]:
+        return {"by": self.who, "occurred_at": NOW}
+
+    def reading(self, **wrong: Any) -> Any:
+        return build.meter(self.truck, 48_000, self.who, **wrong)
+
+    def torque(self, **wrong: Any) -> Any:
+        return build.torque(self.end, self.who, self.tool, self.finding, **wrong)
+
+    def spec(self, **wrong: Any) -> Any:
+        return build.spec(self.who, **wrong)
+
+    def recheck(self, **wrong: Any) -> Any:
+        return build.recheck(self.truck, **wrong)
+
+    def vehicle(self, **wrong: Any) -> Any:
+        return build.vehicle(self.yard, "B-2", **wrong)
+
+    def without_origin(self) -> Any:
+        return TorqueReading.objects.create(
+            **self.fact(), joint=self.end, tool=self.tool, tool_in_date=True, typed="1",
+            torque_nm=1, band="inside", turned=False,
+        )  # fmt: skip
+
+    def failed_test(self) -> Any:
+        out = RoadRelease.objects.create(
+            **self.fact(), ticket=self.ticket, driver="a helper", place="yard loop", until=NOW
+        )
+        return RoadTest.objects.create(**self.fact(), ticket=self.ticket, release=out, passed=False)
+
+
+def twice(make: Callable[[Rows], Any]) -> Callable[[Rows], None]:
+    def both(rows: Rows) -> None:
+        make(rows)
+        make(rows)
+
+    return both
+
+
+def two_rules(rows: Rows, **first: Any) -> None:
+    row = build.rule("setting", "repeat_count", {"value": 2}, rows.who)
+    type(row).objects.filter(pk=row.pk).update(**first)
+    build.rule("setting", "repeat_count", {"value": 3}, rows.who)
+
+
+def a_spec_twice(rows: Rows, **second: Any) -> None:
+    rows.spec()
+    rows.spec(**second)
+
+
+BREAKS: dict[str, Callable[[Rows], Any]] = {
+    "joint_kind_held_by_is_known": lambda r: JointKind.objects.create(
+        code="x", group="x", held_by="glue", response="other"),
+    "layout_axis_is_known": lambda r: Layout.objects.create(code="x", axis="roof"),
+    "layout_joint_once": lambda r: LayoutJoint.objects.create(
+        layout=r.place.layout, kind=r.place.kind, side=r.place.side, order=1),
+    "layout_joint_side_is_known": lambda r: LayoutJoint.objects.create(
+        layout=r.place.layout, kind=r.place.kind, side="top", order=1),
+    "vin_once": lambda r: r.vehicle(vin="1M8GDM9AXKP042788"),
+    "vehicle_status_is_known": lambda r: r.vehicle(status="held"),
+    "vehicle_laid_up_has_day": lambda r: r.vehicle(status="laid_up"),
+    "vehicle_duty_is_known": lambda r: r.vehicle(duty="racing"),
+    "vehicle_unit_is_known": lambda r: r.vehicle(meter_unit="ly"),
+    "joint_once": lambda r: type(r.end).objects.create(
+        vehicle=r.truck, place=r.place, kind=r.end.kind, side="", order=1),
+    "joint_fitted_is_known": lambda r: type(r.end).objects.filter(pk=r.end.pk).update(fitted="?"),
+    "ticket_one_open": lambda r: build.ticket(r.truck, r.who),
+    "ticket_state_is_known": lambda r: type(r.ticket).objects.filter(pk=r.ticket.pk).update(
+        state="lost"),
+    "ticket_closed_has_moment": lambda r: type(r.ticket).objects.filter(pk=r.ticket.pk).update(
+        state="closed"),
+    "line_once_at_joint": twice(lambda r: build.line(r.ticket, r.end)),
+    "line_once_on_vehicle": twice(lambda r: build.line(r.ticket, None, action="set_toe")),
+    "line_state_is_known": lambda r: build.line(r.ticket, r.end, state="lost"),
+    "torque_positive": lambda r: r.torque(torque_nm=0),
+    "torque_has_an_origin": lambda r: r.without_origin(),
+    "failed_road_test_says_what": lambda r: r.failed_test(),
+    "hold_lifted_by_a_check": lambda r: build.hold(r.truck, r.who, lifted_at=NOW, lifted_by=r.who),
+    "inspection_kind_is_known": lambda r: build.inspection(r.truck, r.who, kind="glance"),
+    "finding_once": lambda r: build.finding(
+        r.end, r.who, inspection=r.finding.inspection),
+    "finding_code_is_known": lambda r: build.finding(r.end, r.who, "fine"),
+    "finding_not_reached_has_reason": lambda r: build.finding(r.end, r.who, "not_reached"),
+    "finding_tight_is_by_wrench": lambda r: build.finding(
+        r.end, r.who, "tight", method="dry_steer"),
+    "finding_play_positive": lambda r: build.finding(r.end, r.who, play_m=-0.001),
+    "meter_value_not_negative": lambda r: type(r.reading()).objects.create(
+        **r.fact(), vehicle=r.truck, value=-1, typed="-1", unit="mi", use_si=0),
+    "meter_use_not_negative": lambda r: type(r.reading()).objects.create(
+        **r.fact(), vehicle=r.truck, value=1, typed="1", unit="mi", use_si=-1),
+    "meter_withdraws_names_one": lambda r: r.reading(kind="withdraws"),
+    "pattern_once": twice(lambda r: build.pattern(r.end, [r.finding])),
+    "pattern_set_aside_has_reason": lambda r: build.pattern(r.end, [], state="set_aside"),
+    "person_role_is_known": lambda r: people.person("Nobody", "owner"),
+    "posting_once": lambda r: Posting.objects.create(person=r.who, yard=r.yard),
+    "recheck_state_is_known": lambda r: r.recheck(state="maybe"),
+    "recheck_done_has_moment": lambda r: r.recheck(state="done"),
+    "recheck_has_a_limit": lambda r: r.recheck(due_on=None),
+    "recheck_one_live_at_joint": twice(lambda r: r.recheck(on=r.end)),
+    "recheck_one_live_on_vehicle": twice(lambda r: r.recheck(ladder="routine")),
+    "request_once": twice(lambda r: StoredRequest.objects.create(
+        person=r.who, key="k", verb="inspect", body_hash="0")),
+    "spec_version_once": lambda r: a_spec_twice(r, is_current=False, is_target=False),
+    "spec_one_current": lambda r: a_spec_twice(r, version=2, is_target=False),
+    "spec_one_target": lambda r: a_spec_twice(r, origin="shop"),
+    "spec_low_positive": lambda r: r.spec(low_nm=0),
+    "spec_high_not_below_low": lambda r: r.spec(high_nm=1),
+    "spec_target_is_current": lambda r: r.spec(is_current=False),
+    "rule_version_once": lambda r: two_rules(r, is_current=False),
+    "rule_one_current": lambda r: two_rules(r, version=2),
+    "tool_low_positive": lambda r: build.tool(r.yard, "T-2", low_nm=0),
+    "tool_high_above_low": lambda r: build.tool(r.yard, "T-2", high_nm=40),
+    "notice_once": twice(lambda r: Outbox.objects.create(trail=r.entry, consumer="patterns")),
+    "seal_range_in_order": lambda r: Seal.objects.create(
+        first_id=9, last_id=1, entries=1, digest="0", sealed_at=NOW),
+}  # fmt: skip
+
+
+def constraints() -> dict[str, models.BaseConstraint]:
+    records = apps.get_app_config("records").get_models()
+    return {rule.name: rule for model in records for rule in model._meta.constraints}
+
+
+def test_every_constraint_has_its_row() -> None:
+    assert set(BREAKS) == set(constraints())
+
+
+def named(error: IntegrityError, name: str) -> bool:
+    """Whether the database names this constraint; SQLite names columns where one is unique."""
+    diagnosis = getattr(error.__cause__, "diag", None)
+    if diagnosis is not None:
+        return bool(diagnosis.constraint_name == name)
+    unique = isinstance(constraints()[name], models.UniqueConstraint)
+    return "UNIQUE" in str(error) if unique else name in str(error)
+
+
+def _broken(rows: Rows, break_it: Callable[[Rows], Any]) -> None:
+    with transaction.atomic():
+        break_it(rows)
+        connection.check_constraints()  # what would wait for the end of the transaction
+
+
+def test_each_constraint_refuses_what_breaks_it(db: None, subtests: pytest.Subtests) -> None:
+    rows = Rows()
+    for name, break_it in BREAKS.items():
+        with subtests.test(name):
+            with pytest.raises(IntegrityError) as caught:
+                _broken(rows, break_it)
+            assert named(caught.value, name), str(caught.value)
+
+
+def test_a_dropped_line_and_a_closed_ticket_make_room_for_the_next(db: None) -> None:
+    rows = Rows()
+    line = build.line(rows.ticket, rows.end, state="dropped", drop_reason="typed twice")
+    assert build.line(rows.ticket, rows.end).pk != line.pk
+    type(rows.ticket).objects.filter(pk=rows.ticket.pk).update(
+        state="closed", closed_at=NOW, closed_by=rows.who
+    )
+    assert build.ticket(rows.truck, rows.who).pk != rows.ticket.pk
+
+
+def test_a_recheck_that_is_done_makes_room_for_the_next(db: None) -> None:
+    rows = Rows()
+    build.recheck(rows.truck, rows.end, state="done", done_at=NOW)
+    build.recheck(rows.truck, rows.end)
+
+
+def test_two_vehicles_may_be_without_a_vin(db: None) -> None:
+    rows = Rows()
+    assert rows.vehicle().vin == build.vehicle(rows.yard, "C-3").vin == ""
+    assert Vehicle.objects.count() == 3
+
+
+def test_facts_keep_what_they_name(db: None) -> None:
+    """Foreign keys from facts protect: the row that a fact names can't go (decisions.md 3)."""
+    rows = Rows()
+    with pytest.raises(models.ProtectedError):
+        rows.who.delete()
+    with pytest.raises(models.ProtectedError):
+        rows.end.delete()
+    names = {
+        field.remote_field.on_delete
+        for model in apps.get_app_config("records").get_models()
+        for field in model._meta.concrete_fields
+        if field.remote_field is not None
+    }
+    assert names == {models.PROTECT}
+
+
+def test_an_identity_stands_once(db: None) -> None:
+    rows = Rows()
+    uid = new_uid()
+    build.finding(rows.end, rows.who, uid=uid)
+    with pytest.raises(IntegrityError), transaction.atomic():
+        build.finding(rows.end, rows.who, uid=uid)
+    assert Finding.objects.filter(uid=uid).count() == 1

@@ -1,0 +1,100 @@
+"""Specs: figures with their source, rules, tools. Trail: who changed what, when."""
+
+from datetime import timedelta
+
+import pytest
+
+from fleet.operations.actor import server_actor
+from fleet.operations.reference import load_reference
+from fleet.records.models import Person, Yard
+from tests import build, crowd, people
+from tests.build import NOW
+from tests.web.conftest import SIZES, Get, Queries
+
+
+def test_nothing_on_file_is_said_in_words(get: Get, manager: Person) -> None:
+    page = get(manager, "/specs/").text
+    assert "No torque figure is on file." in page
+    assert "No recheck rule is loaded." in page
+    assert "No torque tool is on file in your yards." in page
+
+
+def test_factory_and_shop_figures_stand_apart_with_their_source(get: Get, manager: Person) -> None:
+    build.spec(manager, is_target=False)
+    build.spec(manager, origin="shop", low_nm=150, high_nm=170, source="Shop note 4",
+               reason="new hardware", typed="115 lbf·ft")  # fmt: skip
+    page = get(manager, "/specs/").text
+    assert "Factory: Foothill service manual, invented" in page
+    assert "Shop: Shop note 4; new hardware" in page
+    assert page.count('<span class="soft">target</span>') == 1
+    assert "service information governs" in page
+
+
+def test_the_reference_rules_are_readable(get: Get, manager: Person) -> None:
+    load_reference(server_actor("command"), at=NOW)
+    page = get(manager, "/specs/").text
+    assert "Track bar: retorque or look at both ends" in page
+    assert "100 mi · 7 days · 5 h" in page
+    assert "6,000 mi · 180 days · 200 h" in page
+    assert "BS AU 50" in page
+    assert "49 CFR 396.17" in page
+
+
+def test_each_tool_says_whether_it_may_be_believed(get: Get, manager: Person, alder: Yard) -> None:
+    today = NOW.date()
+    build.tool(alder, "OUT", today - timedelta(days=1))
+    build.tool(alder, "LAST-DAY", today)
+    build.tool(alder, "GOOD", today + timedelta(days=15))
+    build.tool(alder, "DROPPED", doubted_since=NOW)
+    build.tool(alder, "RETIRED", in_use=False)
+    page = get(manager, "/specs/")
+    assert {row.tool.code: row.standing for row in page.context["tools"]} == {
+        "OUT": "out", "LAST-DAY": "soon", "GOOD": "good", "DROPPED": "doubted", "RETIRED": "good",
+    }  # fmt: skip
+    assert "calibration ran out Nov. 24, 2026" in page.text
+    assert "due today, good through Nov. 25, 2026" in page.text
+    assert "out of use" in page.text
+
+
+def test_tools_of_other_yards_stay_there(get: Get, alder: Yard, mesa: Yard) -> None:
+    build.tool(alder, "AL-1")
+    assert "AL-1" not in get(people.stranger(mesa), "/specs/").text
+
+
+def test_an_empty_trail_says_so(get: Get, manager: Person) -> None:
+    assert "Nothing has been changed yet." in get(manager, "/trail/").text
+
+
+def test_the_trail_names_who_did_what_to_which_vehicle(
+    get: Get, manager: Person, alder: Yard
+) -> None:
+    truck = build.vehicle(alder, "AB-1")
+    build.trail(manager, truck, "judge_pattern", before={"state": "open"},
+                after={"state": "looked_at"}, reason="Hole oval")  # fmt: skip
+    build.trail(manager, truck, "record_meter", after={"use_si": 1_609_344})
+    page = get(manager, "/trail/").text
+    for text in ("Manager", "judged a pattern", "AB-1", "state: open → looked_at", "Hole oval",
+                 "read a meter", "meter: 1,000.0 mi"):  # fmt: skip
+        assert text in page, text
+
+
+def test_the_trail_is_filtered_by_vehicle_within_the_readers_scope(
+    get: Get, alder: Yard, mesa: Yard, manager: Person
+) -> None:
+    here, there = build.vehicle(alder, "AB-1"), build.vehicle(mesa, "MT-1")
+    mine, other = build.trail(manager, here), build.trail(manager, there)
+    entries = [row.entry for row in get(manager, "/trail/").context["rows"]]
+    assert entries == [other, mine]
+    found = get(manager, "/trail/", vehicle="ab-1").context["rows"]
+    assert [row.entry for row in found] == [mine]
+    reader = people.reader(mesa)
+    assert [row.entry for row in get(reader, "/trail/").context["rows"]] == [other]
+    assert get(reader, "/trail/", vehicle="AB-1").context["rows"] == []
+
+
+@pytest.mark.parametrize("size", SIZES)
+def test_the_trail_asks_the_same_number_of_questions(
+    queries: Queries, manager: Person, alder: Yard, size: int
+) -> None:
+    crowd.many(alder, manager, size)
+    queries(manager, "/trail/", 7)

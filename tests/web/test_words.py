@@ -1,0 +1,65 @@
+"""Figures as the trade says them, and the mark in shape and in words."""
+
+from datetime import UTC, datetime, timedelta
+
+import pytest
+
+from fleet.calc.units import use_si
+from fleet.records.models import Mark
+from fleet.web.templatetags import figures, marks
+
+
+@pytest.mark.parametrize(
+    ("shown", "expected"),
+    [
+        (figures.torque(115.2445, "us"), "85 lbf·ft"),
+        (figures.torque(115.2445, "metric"), "115.2 N·m"),
+        (figures.tape(1.1763375, "us"), "46 5/16 in"),
+        (figures.play(0.0015875, "us"), "0.063 in"),
+        (figures.toe(0.0015875, "us"), "1/16 in toe-in"),
+        (figures.toe(-0.0016, "metric"), "1.6 mm toe-out"),
+        (figures.toe(0.0001, "us"), "no toe"),
+        (figures.meter(use_si(48_210, "mi"), "mi"), "48,210 mi"),
+        (figures.meter(use_si(1_302, "h"), "h"), "1,302 h"),
+        (figures.per_day(40 * 1609.344, "mi"), "40 mi a day"),
+        (figures.per_day(3.5 * 3600, "h"), "3.5 h a day"),
+        (figures.speed(22.352, "us"), "50 mph"),
+        (figures.speed(22.352, "metric"), "80 km/h"),
+        (figures.share(0.625), "62%"),
+        (figures.degrees(30.0), "30°"),
+        (figures.torque(None, "us"), "—"),
+        (figures.meter(None, "mi"), "—"),
+        (figures.day(None), "—"),
+    ],
+)
+def test_a_figure_always_comes_with_its_unit(shown: str, expected: str) -> None:
+    assert shown == expected
+
+
+@pytest.mark.parametrize(("hours", "words"), [(0, "0 hours"), (1, "1 hour"), (30, "1 day")])
+def test_an_age_is_told_in_days_or_on_the_first_day_in_hours(hours: int, words: str) -> None:
+    now = datetime(2026, 11, 25, 19, tzinfo=UTC)
+    assert figures.age(now - timedelta(hours=hours), now) == words
+
+
+def test_each_state_has_a_shape_of_its_own_and_its_words() -> None:
+    drawings = {str(marks.mark(state)) for state in Mark}
+    shapes = {drawing.split(">", 1)[1] for drawing in drawings}
+    assert len(shapes) == len(Mark)
+    for state in Mark:
+        assert f'aria-label="{state.label}"' in marks.mark(state)
+
+
+def test_the_arc_tells_the_share_used_and_goes_no_further_than_round() -> None:
+    assert 'stroke-dasharray="25 100"' in marks.mark("tight", 0.25)
+    late = marks.mark("tight", 3.0)
+    assert 'stroke-dasharray="100 100"' in late
+    assert "mark-arc--over" in late
+    assert "300% of the recheck interval used" in late
+    assert "mark-arc" not in marks.mark("tight")
+
+
+def test_a_mark_beside_its_words_is_not_read_twice() -> None:
+    drawing = marks.mark("play", 0.5, hidden=True)
+    assert 'aria-hidden="true"' in drawing
+    assert "aria-label" not in drawing
