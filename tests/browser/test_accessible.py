@@ -59,9 +59,7 @@ def violations(page: Page) -> Any:
     return page.evaluate(LOOK, TAGS)
 
 
-def test_no_screen_scrolls_sideways_on_a_small_phone(
-    screens: dict[str, str], visit: Visit
-) -> None:
+def test_no_screen_scrolls_sideways_on_a_small_phone(screens: dict[str, str], visit: Visit) -> None:
     page = visit(viewport={"width": 320, "height": 640})
     page.goto("/accounts/login/")
     beyond = {"sign-in": page.evaluate(WIDER)}

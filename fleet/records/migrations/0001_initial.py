@@ -1,8 +1,9 @@
 import django.db.models.deletion
 import django.utils.timezone
-import fleet.records.base
 from django.conf import settings
 from django.db import migrations, models
+
+import fleet.records.base
 
 
 class Migration(migrations.Migration):
