@@ -12,8 +12,8 @@ def test_it_shows_every_noun_and_the_policy_blocks_nothing(
 ) -> None:
     technician = people.technician(build.yard())
     client.force_login(technician)
-    cookie = {"name": "sessionid", "value": client.cookies["sessionid"].value}
-    page.context.add_cookies([{**cookie, "url": live_server.url}])
+    value = client.cookies["sessionid"].value
+    page.context.add_cookies([{"name": "sessionid", "value": value, "url": live_server.url}])
 
     page.goto(f"{live_server.url}/api/v1/documents/")
 

@@ -34,7 +34,7 @@ def missing_packages() -> list[str]:
     """Debian's packages without which no browser test can run."""
     missing = [] if find_chromium() else ["chromium"]
     # The program that Playwright drives the browser with needs a library a bare system lacks.
-    version = [packaged("playwright", "driver/node"), "--version"]
+    version = [str(packaged("playwright", "driver/node")), "--version"]
     driver = subprocess.run(version, check=False, capture_output=True)
     return missing if driver.returncode == 0 else [*missing, "libatomic1"]
 
