@@ -174,7 +174,7 @@ def the_colleague_checks_drives_and_closes(page: Page) -> None:
     shows(page, "Closed. Its holds are lifted and its rechecks are on Due.")
     to_the_truck(page)
     expect(page.get_by_role("alert")).to_have_count(0)
-    shows(page, "In service")
+    shows(page, "Hold lifted")
 
 
 def owed_at_the_frame_end(page: Page) -> Any:
@@ -187,8 +187,8 @@ def owed_at_the_frame_end(page: Page) -> Any:
 def due_says_what_is_owed_and_when(page: Page) -> None:
     """At 50,000 miles the first retorque falls due, by its own use or within a week."""
     row = owed_at_the_frame_end(page).first
-    expect(row).to_contain_text("50,0")
-    expect(row).to_contain_text("likely")
+    expect(row).to_contain_text("50,100 mi")
+    expect(row).to_contain_text("in 7 days")
 
 
 def the_retorque_finds_it_moved(page: Page) -> None:
