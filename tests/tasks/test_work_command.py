@@ -64,6 +64,7 @@ class Clock:
         return self.at
 
 
+@pytest.mark.django_db  # after a failure it looks to its connection
 def test_a_job_that_fails_waits_longer_each_time_and_comes_right() -> None:
     clock, tries = Clock(), []
 
