@@ -13,7 +13,7 @@ from fleet.calc.fastener_tables import NUT_FACTORS
 
 _PREVAILING = ("prevailing", "the prevailing torque leaves nothing of the figure")
 
-#: decisions.md 40. Shares of proof load.
+#: Shares of proof load.
 LOOSE_BELOW, HIGH_FROM, PROOF = 0.5, 0.9, 1.0
 
 

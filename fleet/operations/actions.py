@@ -7,7 +7,7 @@ from fleet.records.models import FindingCode, Joint
 # Work that mends nothing: it answers no finding.
 MENDS_NOTHING = ("clean_protect", "grease")
 # 'Opened' is a stud out of its taper, a rod end turned, a sleeve or clamp loosened; a retorque is
-# not (domain.md).
+# not.
 OPENS_NOTHING = ("retorque", *MENDS_NOTHING)
 # A shop's work, and a hole's repair, may answer anything found at the joint.
 ANSWERS_ANY = ("outside_shop", "repair_hole")

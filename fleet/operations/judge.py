@@ -1,4 +1,4 @@
-"""What a finding calls for: noted, a ticket line, or a hold. The table is data (domain.md)."""
+"""What a finding calls for: noted, a ticket line, or a hold. The table is data."""
 
 from dataclasses import dataclass
 

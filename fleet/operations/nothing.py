@@ -1,4 +1,4 @@
-"""Nothing found: what has to be seen before a complaint can close so (domain.md)."""
+"""Nothing found: what has to be seen before a complaint can close so."""
 
 from datetime import timedelta
 

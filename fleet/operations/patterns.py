@@ -21,7 +21,7 @@ from fleet.reads.rules import settings_now
 from fleet.records.models import Joint, Pattern
 
 REPEAT = "repeat_loosening"
-# Before torque is added (domain.md; common practice, no source).
+# Before torque is added (common practice, no source).
 NEXT_LOOK = ["hole", "bolt", "sleeve", "bracket", "tool"]
 # {"findings": ids, "torques": ids of what had tightened the joint before each}
 Evidence = dict[str, list[int | None]]

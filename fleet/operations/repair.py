@@ -152,7 +152,7 @@ def _joints_of(line: TicketLine) -> list[int]:
 
 
 def _heated(work: Work, vehicle: Vehicle, ticket: Ticket, line: TicketLine) -> None:
-    """A part heated by flame that stays in place holds the vehicle (domain.md)."""
+    """A part heated by flame that stays in place holds the vehicle."""
     if line.entry is None or value(line.entry.data, "heat_used") != "kept":
         return
     text = _("%(joint)s: heated by flame and left in place") % {"joint": line.joint or ""}

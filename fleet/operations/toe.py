@@ -1,4 +1,4 @@
-"""Toe as left, judged: by the specification, or as restored to what was found (domain.md)."""
+"""Toe as left, judged: by the specification, or as restored to what was found."""
 
 from typing import Any
 

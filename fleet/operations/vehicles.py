@@ -218,7 +218,7 @@ def _stood_still(recheck: Recheck, vehicle: Vehicle, today: date) -> None:
 
 
 def _nothing_due(live: QuerySet[Recheck], today: date) -> None:
-    """All due work is done before it goes out (domain.md)."""
+    """All due work is done before it goes out."""
     due = live.filter(Q(state=Recheck.State.MISSED) | Q(due_on__lte=today))
     names = [
         f"{one.get_kind_display()}: {one.joint.name}" if one.joint else one.get_kind_display()

@@ -14,7 +14,7 @@ from fleet.reads.rules import RuleNow, rules, settings_now
 from fleet.records.models import Person, Recheck, Vehicle, VehicleUse, Yard
 
 WEEK = 7
-# Legal dates run on while a vehicle is laid up; retorque days stand still (domain.md).
+# Legal dates run on while a vehicle is laid up; retorque days stand still.
 LEGAL = (Recheck.Kind.ANNUAL,)
 STALE_DAYS = 45
 

@@ -35,7 +35,7 @@ class FindingCode(models.TextChoices):
 
 
 BAD = (FindingCode.WORN_OUT, FindingCode.CRACKED, FindingCode.BENT, FindingCode.BROKEN)
-# A loosening: what counts against a joint that was tight before (decisions.md 21).
+# A loosening: what counts against a joint that was tight before.
 LOOSE = (FindingCode.MOVED, FindingCode.PLAY)
 SOUND = (FindingCode.NO_PLAY, FindingCode.TIGHT, FindingCode.BOOT_TORN)
 
@@ -77,7 +77,7 @@ class Inspection(Fact):
 
 
 class Finding(Fact):
-    """What a check said of one joint, with all that statistics later need of it (decision 9)."""
+    """What a check said of one joint, with all that statistics later need of it."""
 
     yard_path = "joint__vehicle__yard"
 

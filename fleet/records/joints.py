@@ -98,7 +98,7 @@ class JointState(Record):
     last_torque = models.ForeignKey(
         "records.TorqueReading", null=True, on_delete=models.PROTECT, related_name="+"
     )
-    # The spell: since the fastener was last turned (decisions.md 22).
+    # The spell: since the fastener was last turned.
     last_turned_at = models.DateTimeField(null=True)
     last_turned_use_si = models.BigIntegerField(null=True)
     part = models.ForeignKey(PartChange, null=True, on_delete=models.PROTECT, related_name="+")

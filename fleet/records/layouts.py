@@ -12,7 +12,7 @@ from fleet.records.base import Named, Record
 
 
 class HeldBy(models.TextChoices):
-    """How the fastener is held decides what a retorque is (domain.md)."""
+    """How the fastener is held decides what a retorque is."""
 
     BOLT = "bolt", _("plain or lock nut on a straight bolt")
     SLOTTED_BOLT = "slotted_bolt", _("slotted nut and pin on a straight bolt")

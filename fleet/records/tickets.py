@@ -166,7 +166,7 @@ class TorqueReading(Fact):
     torque_nm = models.FloatField()
     band = models.CharField(max_length=8, choices=Band.choices)
     thread_condition = models.CharField(max_length=14, blank=True)
-    # Whether the fastener turned: a click without turning changes nothing (decisions.md 22).
+    # Whether the fastener turned: a click without turning changes nothing.
     turned = models.BooleanField()
     degrees = models.FloatField(null=True)
     # Assembled in this entry (fitted or opened), against tightened again in place.

@@ -8,7 +8,7 @@ from fleet.records.base import Record, new_uid
 
 
 class TrailEntry(Record):
-    """One step. It holds people's ids only; names stay with people (decisions.md 3)."""
+    """One step. It holds people's ids only; names stay with people."""
 
     yard_path = "yard_id"
 
@@ -45,7 +45,7 @@ class Outbox(Record):
     """A notice owed to a consumer: written with the change, deleted on delivery.
 
     Leased, so that a worker killed in the middle loses nothing: its lease runs out and another
-    takes the row. There is no cursor by id, because ids commit out of order (decisions.md 2).
+    takes the row. There is no cursor by id, because ids commit out of order.
     """
 
     trail = models.ForeignKey(TrailEntry, on_delete=models.PROTECT, related_name="notices")

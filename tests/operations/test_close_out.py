@@ -1,4 +1,4 @@
-"""The way out of a ticket: second check, release, road test, close (decisions.md 10)."""
+"""The way out of a ticket: second check, release, road test, close."""
 
 from collections.abc import Callable
 from datetime import timedelta

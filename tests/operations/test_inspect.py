@@ -163,7 +163,7 @@ def test_a_find_with_a_doubtful_tool_is_taken_but_is_no_evidence_of_tightness(
 
 
 def test_a_finding_keeps_what_statistics_will_ask_of_it(house: House) -> None:
-    """Method, turned, why, use, what was due next, rule and spec version (decisions.md 9)."""
+    """Method, turned, why, use, what was due next, rule and spec version."""
     house.repair(("retorque", FRAME, RETORQUE))
     owed = Recheck.objects.get(ladder="track_bar", joint=house.joint())
     house.later(days=6)
@@ -219,7 +219,7 @@ def test_a_clock_a_little_ahead_counts_as_now(house: House) -> None:
 
 
 def test_a_late_finding_holds_now(house: House) -> None:
-    """It counts unless a line on that joint with a later date has closed (decisions.md 13)."""
+    """It counts unless a line on that joint with a later date has closed."""
     happened = house.now
     house.later(days=2)
     house.inspect(house.look(FRAME, "play", method="dry_steer"), occurred_at=happened)

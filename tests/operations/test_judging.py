@@ -1,4 +1,4 @@
-"""What each finding calls for: noted, a ticket line, or a hold (the table of domain.md).
+"""What each finding calls for: noted, a ticket line, or a hold (the table of responses).
 
 The table is data, kept by the fleet; it is (own) unless a source stands beside it. Lines of play
 come from 49 CFR Part 570, as read in copies of the eCFR (subpart A: 570.7; subpart B: 570.60).
@@ -236,7 +236,7 @@ def test_lash_has_no_line_where_the_steering_wheel_was_never_measured(house: Hou
 
 
 def test_nothing_is_ever_called_good() -> None:
-    """A legal line is not a service limit (domain.md)."""
+    """A legal line is not a service limit."""
     words = {str(label).lower() for _value, label in Finding.Answer.choices}
     assert not any("good" in text or "ok" in text.split() for text in words)
 

@@ -1,4 +1,4 @@
-"""Rechecks that a close makes: the table of domain.md, each row in miles, days and hours.
+"""Rechecks that a close makes: the fleet's ladders, each row in miles, days and hours.
 
 All are (own) in the range of common practice unless a source stands beside the row.
 """

@@ -1,6 +1,6 @@
 """What each line must record before it is complete, read from the rules themselves.
 
-The rows of domain.md's table are data (fixtures/rules/actions.json). For every action a whole
+The rows of the table of actions are data (fixtures/rules/actions.json). For every action a whole
 entry makes the line complete, and each required field that is left out is named.
 """
 
@@ -149,7 +149,7 @@ def test_what_has_to_be_confirmed_is_not_confirmed_by_a_no(
                 assert lacking(vehicle, joint, action, typed) == {("must", field["name"])}
 
 
-# A few words of domain.md's table beside the fields that stand for them.
+# A few words of the table of actions beside the fields that stand for them.
 WORDS = {
     "replace_rod_end": [
         "part_number", "part_lot", "as_found", "threads_counted", "stud_length", "thread_hand",

@@ -1,4 +1,4 @@
-"""Complaints at the close: what never cures one alone, and nothing found (domain.md)."""
+"""Complaints at the close: what never cures one alone, and nothing found."""
 
 from typing import Any
 

@@ -1,4 +1,4 @@
-"""The second check: nobody who did a line, or, last, oneself with leave (domain.md)."""
+"""The second check: nobody who did a line, or, last, oneself with leave."""
 
 from typing import Any
 

@@ -1,4 +1,4 @@
-"""State is kept in the same transaction as its facts, and rebuilt equals kept (decisions.md 8)."""
+"""State is kept in the same transaction as its facts, and rebuilt equals kept."""
 
 import random
 from collections.abc import Callable

@@ -1,4 +1,4 @@
-"""Torque tools: in date, compared, dropped, failed (domain.md), and believed or not."""
+"""Torque tools: in date, compared, dropped, failed, and believed or not."""
 
 from datetime import date, timedelta
 from typing import Any

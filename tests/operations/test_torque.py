@@ -128,7 +128,7 @@ def test_a_reading_keeps_the_figure_it_was_judged_by(house: House) -> None:
 
 
 def test_turned_and_assembled_are_told_apart(house: House) -> None:
-    """A retorque that did not turn it leaves the spell running (decisions.md 22)."""
+    """A retorque that did not turn it leaves the spell running."""
     ticket = house.ticket(("retorque", FRAME))
     line = house.line(ticket, "retorque")
     for turned, degrees in (("no", ""), ("yes", "15")):

@@ -216,7 +216,7 @@ def test_two_vehicles_may_be_without_a_vin(db: None) -> None:
 
 
 def test_facts_keep_what_they_name(db: None) -> None:
-    """Foreign keys from facts protect: the row that a fact names can't go (decisions.md 3)."""
+    """Foreign keys from facts protect: the row that a fact names can't go."""
     rows = Rows()
     with pytest.raises(models.ProtectedError):
         rows.who.delete()

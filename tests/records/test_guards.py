@@ -1,4 +1,4 @@
-"""Facts do not change: the database refuses, whatever asks (decisions.md 1)."""
+"""Facts do not change: the database refuses, whatever asks."""
 
 from collections.abc import Callable
 from datetime import date, timedelta
