@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from datetime import datetime
 from typing import Any, ClassVar, cast
 
+from django.core.exceptions import ImproperlyConfigured
 from django.db.models import Model, QuerySet
 from django.http import Http404
 from django.utils import timezone
@@ -96,7 +97,7 @@ class Door(GenericViewSet[Any]):
     def get_serializer_class(self) -> SerializerClass:
         found = self.gives.get(self.action or "", self.serializer_class)
         if found is None:
-            raise NotImplementedError(f"{type(self).__name__}.{self.action} gives nothing")
+            raise ImproperlyConfigured(f"{type(self).__name__}.{self.action} gives nothing")
         return found
 
     def within(self, model: type[Record], **named: Any) -> Any:

@@ -51,8 +51,9 @@ class Holds(Listed, Shown):
     serializer_class = HoldOut
     filterset_class = HoldFilter
     ability = {
-        "list": "view_vehicle",
-        "retrieve": "view_vehicle",
+        # Lifted ones are here too, with who lifted them: more than the vehicle's page tells.
+        "list": "view_history",
+        "retrieve": "view_history",
         "create": "place_hold",
         "lift": "lift_hold",
     }

@@ -1,8 +1,8 @@
 """Delivering the outbox: notices are leased, worked off, and deleted with the work.
 
 A worker killed in the middle leaves its leases to run out; the next one does the work again.
-Nothing is lost with a lost task, because the notice is a row. A notice that
-can't be worked off is tried by itself, later and later, and keeps no other from its turn.
+Nothing is lost with a lost task, because the notice is a row. A notice that can't be worked off
+is tried by itself, later and later, and keeps no other from its turn.
 """
 
 import logging

@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from django.db.models import F, Model
+from django.db.models import F
 from django.utils.translation import gettext as _
 
 from fleet.operations.errors import Conflict, Problem
@@ -41,12 +41,14 @@ def changed_under_you(what: str) -> Conflict:
     return Conflict((Problem("changed", message % {"what": what}),))
 
 
-def move(row: Model, moves: dict[str, set[str]], to: str, **fields: Any) -> None:
+def move(
+    row: Ticket | Recheck | Pattern, moves: dict[str, set[str]], to: str, **fields: Any
+) -> None:
     """Move `row` to a state, with other fields, or raise Conflict; the instance follows.
 
     Rows with a version get the next one.
     """
-    state = getattr(row, "state")  # noqa: B009  (each of the three models has it)
+    state = row.state
     if to not in moves.get(state, set()):
         raise changed_under_you(str(row))
     if hasattr(row, "version"):

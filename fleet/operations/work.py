@@ -22,10 +22,11 @@ from fleet.operations.errors import Conflict, NotThere, Problem, refuse
 from fleet.operations.insert import insert
 from fleet.operations.moves import changed_under_you
 from fleet.operations.once import Request, claim
-from fleet.records.base import new_uid
+from fleet.records.base import Record, new_uid
 from fleet.records.models import Outbox, TrailEntry, Vehicle
 
 Row = TypeVar("Row", bound=models.Model)
+Scoped = TypeVar("Scoped", bound=Record)
 
 # A client's clock may run ahead of the server's by so much (own); more is a date typed wrong.
 AHEAD = timedelta(minutes=5)
@@ -160,12 +161,12 @@ def not_there(what: str) -> NotThere:
     return NotThere((Problem("not_there", message),))
 
 
-def find(model: type[Row], actor: Actor, pk: int | None, what: str) -> Row:
+def find(model: type[Scoped], actor: Actor, pk: int | None, what: str) -> Scoped:
     """A row within the actor's scope, or NotThere."""
-    row = model.visible_to(actor.person).filter(pk=pk).first()  # type: ignore[attr-defined]
+    row = model.visible_to(actor.person).filter(pk=pk).first()
     if row is None:
         raise not_there(what)
-    return row  # type: ignore[no-any-return]
+    return row
 
 
 def same_version(row: Any, expected: int | None) -> None:

@@ -178,7 +178,7 @@ def the_colleague_checks_drives_and_closes(page: Page) -> None:
     shows(page, "Closed. Its holds are lifted and its rechecks are on Due.")
     to_the_truck(page)
     expect(page.get_by_role("alert")).to_have_count(0)
-    shows(page, "Hold lifted")
+    shows(page, "Hold lifted", "in service")
 
 
 def owed_at_the_frame_end(page: Page) -> Any:

@@ -125,9 +125,9 @@ api-ticket-road-test       POST   yard   M-T---
 api-ticket-close           POST   yard   M-T---
 api-line-entries           POST   yard   M-T---
 api-line-drop              POST   yard   M-T---
-api-holds                  GET    fleet  MSTDRN
+api-holds                  GET    fleet  MST-RN
 api-holds                  POST   fleet  MSTD--
-api-hold                   GET    yard   MSTDRN
+api-hold                   GET    yard   MST-RN
 api-hold-lift              POST   yard   M-----
 api-due                    GET    fleet  MST-RN
 api-due-one                GET    yard   MST-RN

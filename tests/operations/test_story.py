@@ -12,6 +12,14 @@ from tests.operations.conftest import RETORQUE, SET_TOE, TRACK_BAR, House, a_too
 
 
 def test_a_truck_from_complaint_to_a_repeat(house: House) -> None:
+    ticket = held_and_opened(house)
+    refused_until_it_is_complete(house, ticket)
+    checked_driven_and_closed(house, ticket)
+    moved_and_moved_again(house)
+
+
+def held_and_opened(house: House) -> Ticket:
+    """The driver's complaint holds it; the play that is found opens the ticket."""
     report = complain.Report(house.vehicle.pk, "axle_oscillation", speed_typed="52 mph")
     complaint = complain.report_complaint(house.driver, report, at=house.now).row
     assert complaint.held
@@ -25,7 +33,10 @@ def test_a_truck_from_complaint_to_a_repeat(house: House) -> None:
     ticket = Ticket.objects.get(vehicle=house.vehicle)
     assert ticket.complaint == complaint
     assert {line.action for line in ticket.lines.all()} == {"replace_track_bar", "set_toe"}
+    return ticket
 
+
+def refused_until_it_is_complete(house: House, ticket: Ticket) -> None:
     line = house.line(ticket, "replace_track_bar")
     old = a_tool(house.manager, house.yard, "TW-9", good_until=date(2026, 4, 1))
     house.record(line, TRACK_BAR, torque="")
@@ -37,6 +48,9 @@ def test_a_truck_from_complaint_to_a_repeat(house: House) -> None:
     house.record(house.line(ticket, "set_toe"), SET_TOE)
     assert lacking(house, ticket) == {("second_check_missing", "")}
 
+
+def checked_driven_and_closed(house: House, ticket: Ticket) -> None:
+    """Only somebody else's check and a road test let it close, and the close lifts the hold."""
     with pytest.raises(Refused, match="You did a line"):
         house.check(ticket, by=house.technician)
     house.check(ticket)
@@ -47,6 +61,10 @@ def test_a_truck_from_complaint_to_a_repeat(house: House) -> None:
 
     ladders = set(Recheck.objects.filter(state="owed").values_list("ladder", flat=True))
     assert ladders == {"track_bar", "steering_opened", "oscillation_closed", "routine", "annual"}
+
+
+def moved_and_moved_again(house: House) -> None:
+    """The first retorque that moves halves the interval; the second holds, and is a pattern."""
     owed = Recheck.objects.get(ladder="track_bar", joint=house.joint())
     assert owed.due_on == date(2026, 9, 8)
 

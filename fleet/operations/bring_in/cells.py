@@ -21,6 +21,7 @@ NOT_ONE_LINE = re.compile("[\x00-\x1f\x7f-\x9f\u2028\u2029\u202a-\u202e\u2066-\u
 MOST_CELL = 500
 MOST_HINTS = 20
 _INTEGER = re.compile(r"\d{1,9}", re.ASCII)
+UPRIGHT = 90.0
 _DECIMAL = re.compile(r"[+-]?\d{1,4}(\.\d{1,6})?", re.ASCII)
 _DAY = re.compile(r"\d{4}-\d{2}-\d{2}", re.ASCII)
 _MOMENT = re.compile(
@@ -88,7 +89,7 @@ def whole(least: int, most: int) -> Callable[[str], int]:
 
 def degrees(cell: str) -> float:
     plain = cell.removesuffix("°").strip()
-    if not _DECIMAL.fullmatch(plain) or abs(float(plain)) > 90:  # noqa: PLR2004  (upright)
+    if not _DECIMAL.fullmatch(plain) or abs(float(plain)) > UPRIGHT:
         raise CellError(_("Type degrees from -90 to 90, like 12.5."))
     return float(plain)
 
