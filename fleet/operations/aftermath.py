@@ -1,8 +1,10 @@
 """What a close brings about: lines made facts, holds lifted, rechecks made, states kept."""
 
-from fleet.operations import holds, rechecks, state
+from fleet.operations import holds, state
 from fleet.operations.closing import Job
 from fleet.operations.lines import LineView
+from fleet.operations.owing import Owing
+from fleet.operations.rechecks import Start
 from fleet.operations.words import value
 from fleet.operations.work import Work
 from fleet.reads.rules import RuleNow, rules
@@ -13,6 +15,7 @@ from fleet.records.models import (
     TicketLine,
     ToeReading,
     Vehicle,
+    VehicleUse,
 )
 
 TAPE_READINGS_FAR = 3
@@ -22,53 +25,57 @@ def after_close(work: Work, job: Job) -> None:
     """Everything that follows a close, in the close's own transaction."""
     ids = [view.line.pk for view in job.views]
     TicketLine.objects.filter(pk__in=ids).update(state=TicketLine.State.CLOSED)
+    owing = Owing(work, job.vehicle, _use(job))
     ladders = rules("ladder")
     for view in job.views:
-        _rechecks_of_line(work, job, view, ladders)
-    _rack(work, job, ladders)
-    _after_complaint(work, job, ladders)
+        _rechecks_of_line(owing, view, ladders)
+    _rack(owing, job, ladders)
+    _after_complaint(owing, job, ladders)
+    owing.write()
     # Last: the holds tell of the complaints.
     _lift_holds(work, job)
-    joint_ids = [view.line.joint_id for view in job.views if view.line.joint_id]
-    owed = Recheck.objects.filter(vehicle=job.vehicle, state__in=Recheck.LIVE, joint__isnull=False)
-    state.refresh([*joint_ids, *owed.values_list("joint_id", flat=True)])
+    worked = [view.line.joint_id for view in job.views if view.line.joint_id]
+    state.refresh([*worked, *(joint_id for joint_id, _ladder in owing.live if joint_id)])
 
 
 def _lift_holds(work: Work, job: Job) -> None:
+    if not job.holds:
+        return
     check = SecondCheck.objects.filter(ticket=job.ticket, passed=True).order_by("-id").first()
-    for hold in job.ticket.holds.filter(lifted_at=None):
-        if check is not None:
-            holds.lift(work, hold, check)
+    if check is not None:
+        holds.lift(work, job.vehicle, job.holds, check)
 
 
-def _start(job: Job, view: LineView | None, work: Work) -> rechecks.Start:
-    use = job.vehicle.use.last_use_si if hasattr(job.vehicle, "use") else None
-    return rechecks.Start(work.at, use, line=view.line if view else None)
+def _use(job: Job) -> VehicleUse | None:
+    return job.vehicle.use if hasattr(job.vehicle, "use") else None
 
 
-def _rechecks_of_line(work: Work, job: Job, view: LineView, ladders: dict[str, RuleNow]) -> None:
+def _start(owing: Owing, view: LineView | None) -> Start:
+    use = owing.use.last_use_si if owing.use else None
+    return Start(owing.work.at, use, line=view.line if view else None)
+
+
+def _rechecks_of_line(owing: Owing, view: LineView, ladders: dict[str, RuleNow]) -> None:
     data, joint = view.rule.data, view.line.joint
     kind = joint.kind.code if joint else ""
     key = data.get("ladder") or data.get("ladder_by_kind", {}).get(kind)
-    start = _start(job, view, work)
+    start = _start(owing, view)
     if joint is not None and FindingCode.PLAY in data["answers"]:
-        rechecks.drop_live(work, job.vehicle, joint, "inside_line", "part replaced")
+        owing.drop(joint, "inside_line", "part replaced")
     if key and key != "steering_opened":
-        rechecks.start_ladders(work, job.vehicle, ladders, key, start, joint)
+        owing.start_ladders(ladders, key, start, joint)
     for other in ladders.values():
         trigger = other.data.get("trigger")
         if trigger and value(view.data, trigger["field"]) == trigger["is"]:
-            rechecks.start_ladders(work, job.vehicle, ladders, other.key, start, joint)
+            owing.start_ladders(ladders, other.key, start, joint)
 
 
-def _rack(work: Work, job: Job, ladders: dict[str, RuleNow]) -> None:
+def _rack(owing: Owing, job: Job, ladders: dict[str, RuleNow]) -> None:
     """Steering opened: the rack is owed, unless this ticket had it on the rack."""
     if "full_alignment" in job.done:
         line = next(v.line for v in job.views if v.line.action == "full_alignment")
-        for owed in Recheck.objects.filter(
-            vehicle=job.vehicle, kind=Recheck.Kind.RACK, state__in=Recheck.LIVE
-        ):
-            rechecks.done(work, owed, work.at, done_by_line=line)
+        for row in [row for row in owing.live.values() if row.kind == Recheck.Kind.RACK]:
+            owing.done(row, owing.work.at, done_by_line=line)
         return
     if not job.opened_steering:
         return
@@ -76,7 +83,7 @@ def _rack(work: Work, job: Job, ladders: dict[str, RuleNow]) -> None:
     if job.vehicle.yard.far and _held_its_toe(job):
         rungs = ladder.data["far_yard"]["rungs"]
         ladder = RuleNow(ladder.key, ladder.version, {**ladder.data, "rungs": rungs})
-    rechecks.make(work, job.vehicle, ladder, _start(job, None, work))
+    owing.make(ladder, _start(owing, None))
 
 
 def _held_its_toe(job: Job) -> bool:
@@ -95,10 +102,10 @@ def _held_its_toe(job: Job) -> bool:
     return straight and centred and toes.count() >= TAPE_READINGS_FAR
 
 
-def _after_complaint(work: Work, job: Job, ladders: dict[str, RuleNow]) -> None:
+def _after_complaint(owing: Owing, job: Job, ladders: dict[str, RuleNow]) -> None:
     key = "oscillation_closed" if job.oscillated else "nothing_found"
     if job.oscillated or job.found_nothing:
-        rechecks.make(work, job.vehicle, ladders[key], _start(job, None, work))
+        owing.make(ladders[key], _start(owing, None))
 
 
 def standing(vehicle: Vehicle) -> bool:

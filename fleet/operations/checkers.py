@@ -48,7 +48,7 @@ def may_check(work: Work, ticket: Ticket, sheet: Sheet) -> None:
         raise refuse("already_checked", _("The second check was passed before."))
     if sheet.how not in SecondCheck.How.values:
         raise refuse("how_unknown", _("Choose how it was checked from the list."), field="how")
-    job = Job.of(ticket)
+    job = Job.of(ticket, ticket.vehicle)
     found = work_problems(job) if sheet.passed else []
     if sheet.passed and not sheet.dry_steer:
         message = _("Confirm the dry steer: on the floor, brake set, wheels chocked, hands clear.")

@@ -152,14 +152,14 @@ def close_ticket(
 
     def apply(work: Work) -> Ticket:
         ticket = open_for_change(work, ticket_id, expected_version)
-        job = closing.Job.of(ticket)
+        job = closing.Job.of(ticket, ticket.vehicle)
         problems = closing.problems(job)
         if problems:
             raise Refused(tuple(problems))
         moves.move(ticket, moves.TICKET_MOVES, Ticket.State.CLOSED, outcome=outcome.strip(),
                    closed_at=work.at, closed_by=work.actor.person)  # fmt: skip
         aftermath.after_close(work, job)
-        work.trail("close_ticket", ticket, vehicle=ticket.vehicle,
+        work.trail("close_ticket", ticket, vehicle=job.vehicle,
                    after={"lines": len(job.views)}, tell=("patterns",))  # fmt: skip
         return ticket
 

@@ -4,7 +4,7 @@ from collections import Counter
 from dataclasses import dataclass
 from functools import cached_property
 
-from django.db.models import F, Q, Window
+from django.db.models import F, Window
 from django.db.models.functions import RowNumber
 from django.utils.translation import gettext as _
 
@@ -36,11 +36,13 @@ class Job:
     actions: dict[str, RuleNow]
 
     @classmethod
-    def of(cls, ticket: Ticket) -> "Job":
-        vehicle = Vehicle.objects.select_related("design__linkage", "yard", "use").get(
+    def of(cls, ticket: Ticket, locked: Vehicle | None = None) -> "Job":
+        """A ticket's job; `locked` is its vehicle where a verb holds its lock."""
+        vehicle = locked or Vehicle.objects.select_related("design__linkage", "yard", "use").get(
             pk=ticket.vehicle_id
         )
-        return cls(ticket, vehicle, views(ticket), rules("action"))
+        table = rules("action")
+        return cls(ticket, vehicle, views(ticket, table), table)
 
     @property
     def done(self) -> set[str]:
@@ -51,10 +53,17 @@ class Job:
         return any(actions.opens_steering(view.rule, view.line.joint) for view in self.views)
 
     @cached_property
+    def holds(self) -> list[Hold]:
+        """The open holds that closing this ticket lifts."""
+        rows = self.ticket.holds.filter(lifted_at=None)
+        return list(rows.select_related("joint__kind", "complaint"))
+
+    @cached_property
     def complaints(self) -> list[Complaint]:
         """What the driver felt: the ticket's own complaint, and those that hold it."""
-        mine = Q(pk=self.ticket.complaint_id) | Q(hold__ticket=self.ticket, hold__lifted_at=None)
-        return list(Complaint.objects.filter(mine).distinct().order_by("occurred_at", "id"))
+        mine = [self.ticket.complaint, *(hold.complaint for hold in self.holds)]
+        rows = {one.pk: one for one in mine if one is not None}
+        return sorted(rows.values(), key=lambda one: (one.occurred_at, one.pk))
 
     @property
     def oscillated(self) -> bool:
@@ -63,8 +72,8 @@ class Job:
     @property
     def needs_check(self) -> bool:
         """A hold to lift, a hold-warranting joint touched, or steering opened."""
-        held = self.ticket.holds.filter(lifted_at=None).exists()
-        return held or self.opened_steering or any(view.holds for view in self.views)
+        touched = self.opened_steering or any(view.holds for view in self.views)
+        return bool(self.holds) or touched
 
     @property
     def found_nothing(self) -> bool:
@@ -140,12 +149,10 @@ def _moved_twice(joint_ids: set[int | None]) -> set[int]:
 
 def _held_joints(job: Job) -> list[Problem]:
     """A hold for a joint is answered by work on that joint, done since it was found so."""
-    holding = job.ticket.holds.filter(lifted_at=None, joint__isnull=False)
-    rows = list(holding.select_related("joint__kind").order_by("id"))
-    worst = Finding.objects.filter(
-        joint__in=[hold.joint_id for hold in rows], response=Finding.Response.HOLD
-    )
-    found = list(worst.order_by("id")) if rows else []
+    rows = sorted((hold for hold in job.holds if hold.joint), key=lambda hold: hold.pk)
+    asking = [hold.joint_id for hold in rows if hold.finding_id is not None]
+    worst = Finding.objects.filter(joint__in=asking, response=Finding.Response.HOLD)
+    found = list(worst.order_by("id"))
     return [
         Problem(
             "held_joint",
@@ -178,7 +185,7 @@ def _complaint(job: Job) -> list[Problem]:
     """What does not cure what the driver felt can't close it alone."""
     if job.found_nothing:
         return nothing.problems(job.vehicle, job.complaints)
-    table, found = rules("complaint"), []
+    table, found = rules("complaint") if job.complaints else {}, []
     for complaint in job.complaints:
         barred = set(table[complaint.kind].data.get("cannot_close_with", []))
         if job.done and job.done <= barred:

@@ -1,5 +1,6 @@
 """Holds: placed at once, lifted only after a passed second check."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
@@ -96,18 +97,23 @@ def lift_hold(
             **work.fact(None), vehicle=vehicle, how=check.how, passed=True,
             dry_steer=check.dry_steer, note=check.note,
         )  # fmt: skip
-        lift(work, hold, proof)
+        lift(work, vehicle, [hold], proof)
         return hold
 
     return run("lift_hold", actor, at, apply, request)
 
 
-def lift(work: Work, hold: Hold, proof: SecondCheck) -> None:
-    """Lift inside an open transaction; an already lifted hold is left as it was."""
-    rows = Hold.objects.filter(pk=hold.pk, lifted_at=None)
-    if rows.update(lifted_at=work.at, lifted_by=work.actor.person, lifted_by_check=proof):
-        hold.refresh_from_db()
-        work.trail("lift_hold", hold, vehicle=hold.vehicle, after={"check": proof.pk})
+def lift(work: Work, vehicle: Vehicle, held: Sequence[Hold], proof: SecondCheck) -> None:
+    """Lift open holds of a vehicle inside an open transaction, under its lock."""
+    lifted = {"lifted_at": work.at, "lifted_by": work.actor.person, "lifted_by_check": proof}
+    rows = Hold.objects.filter(pk__in=[hold.pk for hold in held], lifted_at=None)
+    if rows.update(**lifted) != len(held):
+        raise moves.changed_under_you(str(held[0]))
+    for hold in held:
+        for name, value in lifted.items():
+            setattr(hold, name, value)
+    after = {"check": proof.pk}
+    work.trail_all(work.entry("lift_hold", hold, vehicle=vehicle, after=after) for hold in held)
 
 
 def _may_lift(work: Work, hold: Hold, check: Check) -> None:

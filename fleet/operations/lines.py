@@ -232,9 +232,10 @@ def _problem(view: LineView, code: str, message: str, field: str) -> Problem:
     return Problem(code, message, field=field, line=view.name, line_id=view.line.pk, joint=joint)
 
 
-def views(ticket: Ticket) -> list[LineView]:
-    """The live and closed lines of a ticket with their rules and torques; three queries."""
-    table = rules("action")
+def views(ticket: Ticket, table: dict[str, RuleNow] | None = None) -> list[LineView]:
+    """The live and closed lines of a ticket with their rules and torques; two queries, and one
+    more where the rules are not given."""
+    table = table or rules("action")
     rows = (
         ticket.lines.exclude(state=TicketLine.State.DROPPED)
         .select_related("joint__kind", "entry__by", "from_finding")

@@ -41,6 +41,12 @@ def changed_under_you(what: str) -> Conflict:
     return Conflict((Problem("changed", message % {"what": what}),))
 
 
+def allow(row: Ticket | Recheck | Pattern, moves: dict[str, set[str]], to: str) -> None:
+    """Raise Conflict where `row` can't go from its state to another."""
+    if to not in moves.get(row.state, set()):
+        raise changed_under_you(str(row))
+
+
 def move(
     row: Ticket | Recheck | Pattern, moves: dict[str, set[str]], to: str, **fields: Any
 ) -> None:
@@ -49,8 +55,7 @@ def move(
     Rows with a version get the next one.
     """
     state = row.state
-    if to not in moves.get(state, set()):
-        raise changed_under_you(str(row))
+    allow(row, moves, to)
     if hasattr(row, "version"):
         fields["version"] = F("version") + 1
     rows = type(row)._default_manager.filter(pk=row.pk, state=state)
@@ -62,3 +67,12 @@ def move(
 def reopen(ticket: Ticket) -> None:
     """What is new undoes a second check: whatever was passed is looked at again."""
     move(ticket, TICKET_MOVES, Ticket.State.OPEN)
+
+
+def store_moved(rows: list[Recheck], fields: list[str]) -> None:
+    """Store rechecks that were moved in memory, all with one update filtered on the old states."""
+    if not rows:
+        return
+    live = Recheck.objects.filter(state__in=Recheck.LIVE)
+    if live.bulk_update(rows, fields) != len(rows):
+        raise changed_under_you(str(rows[0].vehicle))

@@ -14,7 +14,7 @@ from fleet.operations.actor import Actor
 from fleet.operations.errors import Problem, Refused, refuse
 from fleet.operations.once import Request
 from fleet.operations.words import field_problem, refuse_too_long, value
-from fleet.operations.work import Done, Work, find, run, same_version
+from fleet.operations.work import Done, Work, find, not_there, run, same_version
 from fleet.reads.rules import RuleNow, rule
 from fleet.records.base import in_language
 from fleet.records.models import (
@@ -211,7 +211,11 @@ def cancel_ticket(
 
 def open_for_change(work: Work, ticket_id: int, expected_version: int | None) -> Ticket:
     """The ticket under its vehicle's lock, or a refusal that says who was first."""
-    vehicle = work.lock(find(Ticket, work.actor, ticket_id, _("ticket")).vehicle_id)
+    rows = Ticket.visible_to(work.actor.person).filter(pk=ticket_id).order_by()
+    vehicle_id = rows.values_list("vehicle", flat=True).first()
+    if vehicle_id is None:
+        raise not_there(_("ticket"))
+    vehicle = work.lock(vehicle_id)
     ticket = Ticket.objects.select_related("closed_by").get(pk=ticket_id)
     ticket.vehicle = vehicle
     if ticket.is_over:

@@ -5,10 +5,11 @@ from dataclasses import replace
 from django.db.models import OuterRef, Q, Subquery
 from django.utils.translation import gettext as _
 
-from fleet.operations import holds, lines, rechecks
+from fleet.operations import holds, lines, rechecks, use
 from fleet.operations.actions import MENDS_NOTHING
 from fleet.operations.judge import Verdict, judge
 from fleet.operations.looks import Seen
+from fleet.operations.owing import Owing
 from fleet.operations.work import Work
 from fleet.reads.rules import RuleNow, rules
 from fleet.records.models import (
@@ -105,7 +106,7 @@ def respond(work: Work, vehicle: Vehicle, inspection: Inspection, found: Found) 
     if not calling:
         return
     ticket = lines.ticket_for(work, vehicle, inspection.complaint)
-    ladders, table = rules("ladder"), rules("response")
+    ladders, table, owing = rules("ladder"), rules("response"), None
     for finding, seen in calling:
         lines.line_for_finding(work, ticket, finding)
         if finding.response == Finding.Response.HOLD:
@@ -118,5 +119,8 @@ def respond(work: Work, vehicle: Vehicle, inspection: Inspection, found: Found) 
         key = table[seen.joint.kind.response].data["play"].get("recheck")
         if key and finding.answer == Finding.Answer.INSIDE:
             start = rechecks.Start(finding.occurred_at, finding.use_si, finding=finding)
-            rechecks.start_ladders(work, vehicle, ladders, key, start, seen.joint)
+            owing = owing or Owing(work, vehicle, use.state_of(vehicle))
+            owing.start_ladders(ladders, key, start, seen.joint)
+            # At once: the trail tells of each finding's line and recheck together.
+            owing.write()
     lines.adopt_holds(vehicle, ticket)

@@ -4,8 +4,9 @@ from typing import Any
 
 from fleet.calc.calendar import local_date
 from fleet.calc.units import use_from_si
-from fleet.operations import rechecks
+from fleet.operations import rechecks, use
 from fleet.operations.looks import Seen, sees
+from fleet.operations.owing import Owing
 from fleet.operations.respond import Found
 from fleet.operations.work import Work
 from fleet.reads.rules import RuleNow, rules, settings_now
@@ -18,16 +19,13 @@ WHOLE = (Recheck.Kind.ROUTINE, Recheck.Kind.ANNUAL)
 
 def settle(work: Work, vehicle: Vehicle, inspection: Inspection, found: Found) -> None:
     """Pay off what this sheet is a sufficient look for; what it is not stays owed."""
-    live = list(
-        Recheck.objects.filter(
-            vehicle=vehicle, state__in=Recheck.LIVE, started_at__lt=inspection.occurred_at
-        ).select_related("joint__kind")
-    )
+    owing = Owing(work, vehicle, use.state_of(vehicle))
+    live = [row for row in owing.live.values() if row.started_at < inspection.occurred_at]
     ladders, from_share = rules("ladder"), settings_now()["retorque_counts_from"]
     by_joint = {finding.joint_id: (finding, seen) for finding, seen in found}
     for recheck in live:
         if recheck.joint_id is None:
-            _settle_whole(work, vehicle, inspection, recheck, found, from_share)
+            _settle_whole(owing, inspection, recheck, found, from_share)
             continue
         if recheck.joint_id not in by_joint:
             continue
@@ -36,9 +34,10 @@ def settle(work: Work, vehicle: Vehicle, inspection: Inspection, found: Found) -
             continue
         if finding.code in SOUND and _too_early(recheck, vehicle, finding, from_share):
             continue
-        rechecks.done(work, recheck, finding.occurred_at, done_by_finding=finding)
-        _follow(work, vehicle, recheck, finding, ladders)
-    _first_after_moved(work, vehicle, found, live, ladders)
+        owing.done(recheck, finding.occurred_at, done_by_finding=finding)
+        _follow(owing, recheck, finding, seen.joint, ladders)
+    _first_after_moved(owing, found, live, ladders)
+    owing.write()
 
 
 def _suffices(recheck: Recheck, finding: Finding, seen: Seen) -> bool:
@@ -65,21 +64,20 @@ def _too_early(recheck: Recheck, vehicle: Vehicle, finding: Finding, from_share:
 
 
 def _follow(
-    work: Work, vehicle: Vehicle, recheck: Recheck, finding: Finding,
-    ladders: dict[str, RuleNow],
-) -> None:  # fmt: skip
+    owing: Owing, recheck: Recheck, finding: Finding, joint: Joint, ladders: dict[str, RuleNow]
+) -> None:
     """Sound: the next rung. Moved: the same again, in half the time. Else a line has it now."""
     ladder = ladders.get(recheck.ladder)
     if ladder is None:
         return
     start = rechecks.Start(finding.occurred_at, finding.use_si, finding=finding, follows=recheck)
     if finding.code in SOUND and recheck.rung + 1 < len(ladder.data["rungs"]):
-        rechecks.make(work, vehicle, ladder, start, joint=recheck.joint, rung=recheck.rung + 1)
+        owing.make(ladder, start, joint=joint, rung=recheck.rung + 1)
     elif finding.code == FindingCode.MOVED:
         after = ladders["after_moved"].data
-        shorter = _with_length(ladder, recheck, vehicle)
-        rechecks.make(
-            work, vehicle, shorter, start, joint=recheck.joint, rung=recheck.rung,
+        shorter = _with_length(ladder, recheck, owing.vehicle)
+        owing.make(
+            shorter, start, joint=joint, rung=recheck.rung,
             factor=after["factor"], floor=after["floor"],
         )  # fmt: skip
 
@@ -99,25 +97,24 @@ def _with_length(ladder: RuleNow, recheck: Recheck, vehicle: Vehicle) -> RuleNow
 
 
 def _settle_whole(
-    work: Work, vehicle: Vehicle, inspection: Inspection, recheck: Recheck, found: Found,
-    from_share: float,
-) -> None:  # fmt: skip
+    owing: Owing, inspection: Inspection, recheck: Recheck, found: Found, from_share: float
+) -> None:
     """What the whole front end owes: routine and yearly looks, and the dry steer."""
-    first = found[0][0]
+    vehicle, first = owing.vehicle, found[0][0]
     if recheck.kind == Recheck.Kind.DRY_STEER:
         seen = {f.joint_id for f, _seen in found if f.method == "dry_steer"}
         early = _too_early(recheck, vehicle, first, from_share)
         if not early and _hold_joints(vehicle, dry_steer_only=True) <= seen:
-            rechecks.done(work, recheck, inspection.occurred_at, done_by_finding=first)
+            owing.done(recheck, inspection.occurred_at, done_by_finding=first)
         return
     if recheck.kind not in WHOLE or inspection.kind not in _pays(recheck.kind):
         return
     if _hold_joints(vehicle) - {f.joint_id for f, seen in found if _told(f, seen)}:
         return
-    rechecks.done(work, recheck, inspection.occurred_at, done_by_finding=first)
+    owing.done(recheck, inspection.occurred_at, done_by_finding=first)
     start = rechecks.Start(inspection.occurred_at, inspection.use_si, follows=recheck)
     key = "annual" if recheck.kind == Recheck.Kind.ANNUAL else vehicle.duty
-    rechecks.start_standing(work, vehicle, key, rules("routine")[key], start)
+    owing.start_standing(key, rules("routine")[key], start)
 
 
 def _hold_joints(vehicle: Vehicle, *, dry_steer_only: bool = False) -> set[int]:
@@ -140,18 +137,17 @@ def _pays(kind: str) -> tuple[str, ...]:
 
 
 def _first_after_moved(
-    work: Work, vehicle: Vehicle, found: Found, live: list[Recheck],
-    ladders: dict[str, RuleNow],
-) -> None:  # fmt: skip
+    owing: Owing, found: Found, live: list[Recheck], ladders: dict[str, RuleNow]
+) -> None:
     """A fastener found moved where no retorque was owed was tightened: its own ladder starts."""
-    owing = {(recheck.joint_id, recheck.kind) for recheck in live}
+    owed = {(recheck.joint_id, recheck.kind) for recheck in live}
     by_kind = None
     for finding, seen in found:
         if finding.code != FindingCode.MOVED or not finding.turned:
             continue
         by_kind = by_kind or rules("action")["retorque"].data["ladder_by_kind"]
         ladder = ladders.get(by_kind.get(seen.joint.kind.code, ""))
-        if ladder is None or (finding.joint_id, ladder.data["kind"]) in owing:
+        if ladder is None or (finding.joint_id, ladder.data["kind"]) in owed:
             continue
         start = rechecks.Start(finding.occurred_at, finding.use_si, finding=finding)
-        rechecks.make(work, vehicle, ladder, start, joint=seen.joint)
+        owing.make(ladder, start, joint=seen.joint)

@@ -58,6 +58,11 @@ def use_now(vehicle: Vehicle) -> int | None:
     return VehicleUse.objects.filter(vehicle=vehicle).values_list("last_use_si", flat=True).first()
 
 
+def state_of(vehicle: Vehicle) -> VehicleUse | None:
+    """The state kept of the meter, or None where no reading was ever taken."""
+    return VehicleUse.objects.filter(vehicle=vehicle).first()
+
+
 def work_out(vehicles: list[Vehicle]) -> list[VehicleUse]:
     """The state that the readings say, not saved. One query, however many vehicles."""
     recent = _recent(vehicles)

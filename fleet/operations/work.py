@@ -60,7 +60,7 @@ class Work:
         visible = Vehicle.visible_to(self.actor.person).filter(pk=vehicle_id)
         if visible.update(version=F("version") + 1) != 1:
             raise not_there(_("vehicle"))
-        return Vehicle.objects.select_related("design", "yard", "use").get(pk=vehicle_id)
+        return Vehicle.objects.select_related("design__linkage", "yard", "use").get(pk=vehicle_id)
 
     def lock_all(self, vehicle_ids: Iterable[int]) -> dict[int, Vehicle]:
         """The same for many at once; those outside the actor's scope are left out.
