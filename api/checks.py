@@ -8,10 +8,10 @@ from rest_framework.response import Response
 
 from api.base import Door
 from api.examples import CHECK, RELEASE, ROAD_TEST
-from api.fields import ById, Figure, Flag, Moment, Strict, Text, Typed
+from api.fields import Figure, Flag, Moment, Strict, Text, Typed
 from api.people import PersonRef
 from fleet.operations import close_out
-from fleet.records.models import Person, RoadRelease, RoadTest, SecondCheck, Ticket
+from fleet.records.models import RoadRelease, RoadTest, SecondCheck, Ticket
 
 TICKET_FIELDS = ["ticket", "ticket_state", "ticket_version"]
 
@@ -28,7 +28,7 @@ class CheckOut(_OfTicket):
     class Meta:
         model = SecondCheck
         fields = [
-            "id", "uid", *TICKET_FIELDS, "how", "passed", "dry_steer", "note", "allowed_by",
+            "id", "uid", *TICKET_FIELDS, "how", "passed", "dry_steer", "note", "leave",
             "occurred_at", "by",
         ]  # fmt: skip
         read_only_fields = fields
@@ -62,10 +62,6 @@ class CheckIn(_Occurred):
     dry_steer = Flag(help_text="Done: on the floor, brake set, wheels chocked, hands clear.")
     note = Text(required=False, allow_blank=True, max_length=4000)
     how = serializers.ChoiceField(choices=SecondCheck.How.choices, required=False)
-    allowed_by = ById(
-        Person, required=False, allow_null=True,
-        help_text="The manager who allowed a self re-check beforehand.",
-    )  # fmt: skip
 
 
 class ReleaseIn(Strict):
@@ -95,10 +91,11 @@ class Steps(Door):
     examples = {"second_check": CHECK, "release": RELEASE, "road_test": ROAD_TEST}
 
     def second_check(self, request: Request, *args: Any, **kwargs: Any) -> Response:
-        """Confirm the work: by somebody who did no line of the ticket, before the road test."""
-        said = self.said()
-        manager = said.pop("allowed_by", None)
-        sheet = close_out.CheckSheet(**said, allowed_by_id=manager.pk if manager else None)
+        """Confirm the work: by somebody who did no line of the ticket, before the road test.
+
+        A self re-check is made by the leave that a manager has written on the ticket before.
+        """
+        sheet = close_out.CheckSheet(**self.said())
         return self.made(close_out.second_check(self.actor, sheet=sheet, **self._on_ticket()))
 
     def release(self, request: Request, *args: Any, **kwargs: Any) -> Response:

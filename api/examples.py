@@ -34,6 +34,18 @@ READING = _request(
 
 HOLD = _request("steering felt loose", {"vehicle": "A-12", "text": "Steering felt loose."})
 
+YARD_MOVE = _request(
+    "home by the back road",
+    {"vehicle": "A-12", "route": "County road 7, then the yard", "speed_typed": "20 mph",
+     "hours": 2},
+)  # fmt: skip
+
+YARD_MOVE_END = _request("there", {"how": "arrived", "at": "2026-03-09T18:05:00-07:00"})
+
+SELF_CHECK = _request(
+    "alone at the yard", {"person": 7, "reason": "One mechanic here until Thursday."}
+)
+
 LIFT = _request(
     "checked",
     {"dry_steer": True, "note": "Every stud and both track-bar ends watched: no play seen."},

@@ -19,6 +19,7 @@ from fleet.records.models import (
     Rule,
     TorqueSpec,
     TorqueTool,
+    YardMove,
 )
 
 
@@ -84,6 +85,15 @@ class HoldFilter(HouseFilter):
 
     class Meta:
         model = Hold
+        fields: list[str] = []
+
+
+class YardMoveFilter(_Happened):
+    yard = yard_choice("vehicle__yard")
+    vehicle = unit_number("vehicle__unit_number")
+
+    class Meta:
+        model = YardMove
         fields: list[str] = []
 
 

@@ -17,11 +17,13 @@ from api.meters import Readings
 from api.patterns import Patterns
 from api.people import Me, People, Yards
 from api.reference import Designs, JointKinds, Rules, Specs
+from api.self_checks import Leaves, OneLeave
 from api.tickets import Tickets
 from api.tokens import Tokens
 from api.tools import Calibrations, Tools
 from api.trail import Trail
 from api.vehicles import Joints, VehicleJoints, Vehicles
+from api.yard_moves import YardMoves
 
 METHODS = ("get", "post", "patch", "delete")
 READ = {"get": "list"}
@@ -75,11 +77,16 @@ urlpatterns = [
     _at("tickets/<int:pk>/release/", Steps, "ticket-release", post="release"),
     _at("tickets/<int:pk>/road-test/", Steps, "ticket-road-test", post="road_test"),
     _at("tickets/<int:pk>/close/", Tickets, "ticket-close", post="close"),
+    _at("tickets/<int:pk>/self-check-leaves/", Leaves, "ticket-leaves", **ADD),
+    _at("self-check-leaves/<int:pk>/take-back/", OneLeave, "leave-take-back", post="take_back"),
     _at("lines/<int:pk>/entries/", Lines, "line-entries", post="record"),
     _at("lines/<int:pk>/drop/", Lines, "line-drop", post="drop"),
     _at("holds/", Holds, "holds", **ADD),
     _at("holds/<int:pk>/", Holds, "hold", **ONE),
     _at("holds/<int:pk>/lift/", Holds, "hold-lift", post="lift"),
+    _at("yard-moves/", YardMoves, "yard-moves", **ADD),
+    _at("yard-moves/<int:pk>/", YardMoves, "yard-move", **ONE),
+    _at("yard-moves/<int:pk>/end/", YardMoves, "yard-move-end", post="end"),
     _at("due/", Due, "due", **READ),
     _at("due/<int:pk>/", Due, "due-one", get="retrieve", patch="partial_update"),
     _at("patterns/", Patterns, "patterns", **READ),

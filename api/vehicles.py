@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from django.db.models import Exists, OuterRef, QuerySet
+from django.db.models import Exists, OuterRef, QuerySet, Subquery
 from rest_framework import serializers
 from rest_framework.request import Request
 from rest_framework.response import Response
@@ -13,6 +13,7 @@ from api.fields import Figure, Flag, InScope, Strict, Text, Typed, UnitNumber, W
 from api.filters import JointFilter
 from fleet.operations.vehicles import NewVehicle, add_vehicle, change_vehicle
 from fleet.reads.filters import VehicleFilter
+from fleet.reads.yard_moves import standing_moves
 from fleet.records.models import (
     Design,
     Duty,
@@ -46,6 +47,10 @@ class VehicleOut(serializers.ModelSerializer[Vehicle]):
     design = serializers.SlugRelatedField[Vehicle](slug_field="name", read_only=True)
     yard = serializers.SlugRelatedField[Vehicle](slug_field="slug", read_only=True)
     held = serializers.BooleanField(read_only=True, help_text="A hold is open: it must not go out.")
+    yard_move = serializers.IntegerField(
+        read_only=True, allow_null=True,
+        help_text="The leave by which it may be moved to the yard only, while one stands.",
+    )  # fmt: skip
     steers_over_bumps = serializers.BooleanField(
         read_only=True, help_text="A drop arm with no matching bracket (common practice)."
     )
@@ -55,6 +60,7 @@ class VehicleOut(serializers.ModelSerializer[Vehicle]):
         model = Vehicle
         fields = [
             "unit_number", "vin", "vin_note", "design", "yard", "model_year", "status", "held",
+            "yard_move",
             "duty", "steering_side", "gross_weight_kg", "corrosion", "tyre_size",
             "wheel_diameter_m", "wheel_offset_m", "steering_wheel_m", "power_steering",
             "meter_unit", "meter", "lift_m", "drop_arm", "lowered_bracket", "adjustable_bar",
@@ -181,8 +187,9 @@ class Vehicles(Listed, Shown):
         open_holds = Hold.visible_to(self.actor.person).filter(
             vehicle=OuterRef("pk"), lifted_at=None
         )
+        moves = standing_moves(self.now).filter(vehicle=OuterRef("pk"))
         return rows.select_related("design", "yard", "use__last_reading").annotate(
-            held=Exists(open_holds)
+            held=Exists(open_holds), yard_move=Subquery(moves.values("pk")[:1])
         )
 
     def create(self, request: Request, *args: Any, **kwargs: Any) -> Response:

@@ -226,6 +226,7 @@ SPECTACULAR_SETTINGS = {
         "InspectionKind": "fleet.records.inspections.InspectionKind",
         "LineState": "fleet.records.tickets.TicketLine.State",
         "MeterUnit": "fleet.records.vehicles.MeterUnit",
+        "MoveEndHow": "fleet.records.yard_moves.YardMoveEnd.How",
         "ReadingKind": "fleet.records.meters.MeterReading.Kind",
         "RecheckKind": "fleet.records.rechecks.Recheck.Kind",
         "RecheckState": "fleet.records.rechecks.Recheck.State",

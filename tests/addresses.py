@@ -17,11 +17,13 @@ from fleet.records.models import (
     Person,
     Recheck,
     Rule,
+    SelfCheckLeave,
     Ticket,
     TicketLine,
     TorqueSpec,
     TorqueTool,
     Vehicle,
+    YardMove,
 )
 
 # Signing in and out, and what is no list or page of records.
@@ -69,6 +71,7 @@ def _arguments(vehicle: Vehicle) -> dict[str, Any]:
         "api-joint-life": _first(Joint, **mine), "api-pattern": _newest(Pattern),
         "api-person": _first(Person, all_yards=True, role="manager"), "api-rule": _first(Rule),
         "api-spec": _first(TorqueSpec), "api-ticket": ticket,
+        "api-ticket-leaves": ticket, "api-yard-move": _newest(YardMove, **mine),
     }  # fmt: skip
     kind = JointKind.objects.order_by("pk").values_list("code", flat=True)[0]
     return {f"{name}.pk": pk for name, pk in found.items()} | {
@@ -77,6 +80,7 @@ def _arguments(vehicle: Vehicle) -> dict[str, Any]:
         "inspection_id": found["api-inspection"], "hold_id": found["api-hold"],
         "reading_id": _newest(MeterReading, **mine), "line_id": _first(TicketLine, ticket=ticket),
         "tool_id": _first(TorqueTool), "code": _first(TorqueTool, "code"),
+        "move_id": found["api-yard-move"], "leave_id": _newest(SelfCheckLeave, ticket=ticket),
         "uid": _newest(Pattern, "uid"), "api-joint-kind.code": kind,
         "api-problem.code": "not-valid", "kind": "vehicles",
     }  # fmt: skip

@@ -28,6 +28,7 @@ from fleet.records.models import (
     Person,
     Recheck,
     Rule,
+    SelfCheckLeave,
     Ticket,
     TicketLine,
     ToeReading,
@@ -38,6 +39,7 @@ from fleet.records.models import (
     Vehicle,
     VehicleUse,
     Yard,
+    YardMove,
 )
 
 # A Wednesday noon in Denver, in winter time.
@@ -219,6 +221,20 @@ def entry(of: TicketLine, by: Person, data: dict[str, Any], at: datetime = NOW) 
 def hold(of: Vehicle, by: Person, at: datetime = NOW, **extra: Any) -> Hold:
     values = {"reason": "finding", "text": "Play at the track bar, frame end"}
     return Hold.objects.create(vehicle=of, placed_by=by, placed_at=at, **{**values, **extra})
+
+
+def yard_move(of: Vehicle, by: Person, at: datetime = NOW, **extra: Any) -> YardMove:
+    """Leave to move it to the yard, standing for two hours."""
+    values = {"route": "County road 7", "speed_typed": "20 mph", "speed_m_s": 8.9408,
+              "until": at + timedelta(hours=2), "after_oscillation": False}  # fmt: skip
+    return YardMove.objects.create(vehicle=of, by=by, occurred_at=at, **{**values, **extra})
+
+
+def leave(of: Ticket, to: Person, by: Person, at: datetime = NOW, **extra: Any) -> SelfCheckLeave:
+    values = {"reason": "Alone at the yard", "until": at + timedelta(hours=24)}
+    return SelfCheckLeave.objects.create(
+        ticket=of, technician=to, by=by, occurred_at=at, **{**values, **extra}
+    )
 
 
 def recheck(of: Vehicle, on: Joint | None = None, due_in: int = 5, **extra: Any) -> Recheck:

@@ -9,13 +9,14 @@ from django.utils.translation import gettext as _
 from fleet.operations.closing import Job, work_problems
 from fleet.operations.errors import Problem, Refused, refuse
 from fleet.operations.work import Work
+from fleet.reads.self_checks import last_leave, standing_leave, taken_back
 from fleet.records.models import (
     FindingCode,
     Hold,
     LineEntry,
     Person,
-    Role,
     SecondCheck,
+    SelfCheckLeave,
     Ticket,
 )
 
@@ -35,13 +36,14 @@ class Sheet(Protocol):
     @property
     def how(self) -> str: ...
     @property
-    def allowed_by_id(self) -> int | None: ...
-    @property
     def occurred_at(self) -> datetime | None: ...
 
 
-def may_check(work: Work, ticket: Ticket, sheet: Sheet) -> None:
-    """Raise Refused unless this person may make this check on this ticket now."""
+def may_check(work: Work, ticket: Ticket, sheet: Sheet) -> SelfCheckLeave | None:
+    """Raise Refused unless this person may make this check on this ticket now.
+
+    Returns the leave that a self re-check is made by.
+    """
     if ticket.state not in (Ticket.State.OPEN, Ticket.State.CHECKED) or (
         sheet.passed and ticket.state == Ticket.State.CHECKED
     ):
@@ -58,6 +60,9 @@ def may_check(work: Work, ticket: Ticket, sheet: Sheet) -> None:
     found += _who_checks(work, job, sheet)
     if found:
         raise Refused(tuple(found))
+    if sheet.how != SecondCheck.How.SELF:
+        return None
+    return standing_leave(ticket, work.actor.person, work.moment(sheet.occurred_at))
 
 
 def _who_checks(work: Work, job: Job, sheet: Sheet) -> list[Problem]:
@@ -79,23 +84,39 @@ def _did_a_line(ticket: Ticket, person: Person) -> bool:
     return LineEntry.objects.filter(Q(by=person) | named, line__ticket=ticket).exists()
 
 
+def barred_alone(job: Job) -> list[Problem]:
+    """The gravest work is never checked by who did it; empty where it may be allowed."""
+    cracked = Hold.objects.filter(ticket=job.ticket, finding__code=FindingCode.CRACKED).exists()
+    if not (job.oscillated or cracked or job.opened_steering):
+        return []
+    message = _("Never by oneself after oscillation, a crack or opened steering.")
+    return [Problem("self_check_barred", message, field="how")]
+
+
 def _self_check(work: Work, job: Job, sheet: Sheet) -> list[Problem]:
     """The last resort of a small crew: allowed beforehand, and never for the gravest work."""
-    found = []
-    managers = Person.visible_to(work.actor.person).filter(role=Role.MANAGER, is_active=True)
-    others = managers.exclude(pk=work.actor.person.pk)
-    if not others.filter(pk=sheet.allowed_by_id or 0).exists():
-        message = _("A self re-check needs a manager's leave beforehand: name the manager.")
-        found.append(Problem("leave_missing", message, field="allowed_by"))
-    cracked = Hold.objects.filter(ticket=job.ticket, finding__code=FindingCode.CRACKED).exists()
-    if job.oscillated or cracked or job.opened_steering:
-        message = _("Never by oneself after oscillation, a crack or opened steering.")
-        found.append(Problem("self_check_barred", message, field="how"))
+    moment = work.moment(sheet.occurred_at)
+    found = barred_alone(job)
+    # Asking for leave is no way out where it is barred.
+    if not found and standing_leave(job.ticket, work.actor.person, moment) is None:
+        found.append(_leave_missing(job.ticket, work.actor.person))
     last = LineEntry.objects.filter(line__ticket=job.ticket).order_by("-occurred_at").first()
-    if last is not None and work.moment(sheet.occurred_at) < last.occurred_at + PAUSE:
+    if last is not None and moment < last.occurred_at + PAUSE:
         message = _("Leave a pause of half an hour between the work and checking it yourself.")
         found.append(Problem("pause_missing", message, field="how"))
     if not sheet.note.strip():
         message = _("Say by which other method you looked again.")
         found.append(Problem("note_missing", message, field="note"))
     return found
+
+
+def _leave_missing(ticket: Ticket, person: Person) -> Problem:
+    """What to do: a manager writes a leave on this ticket before the check."""
+    leave = last_leave(ticket, person)
+    if leave is None:
+        text = _("A manager has to allow you a self re-check on this ticket first: ask for it.")
+    elif taken_back(leave) is not None:
+        text = _("Your leave was taken back: another person checks, or ask a manager again.")
+    else:
+        text = _("Your leave does not reach to this check: ask a manager for a new one.")
+    return Problem("leave_missing", text, field="how")

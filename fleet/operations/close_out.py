@@ -10,7 +10,7 @@ from fleet.operations.actor import Actor
 from fleet.operations.errors import Problem, Refused, refuse
 from fleet.operations.once import Request
 from fleet.operations.repair import open_for_change
-from fleet.operations.words import refuse_too_long, spoken_date, too_long
+from fleet.operations.words import hours_problem, refuse_too_long, spoken_date, too_long
 from fleet.operations.work import Done, Work, run
 from fleet.reads.rules import setting
 from fleet.records.models import RoadRelease, RoadTest, SecondCheck, Ticket
@@ -22,8 +22,6 @@ class CheckSheet:
     dry_steer: bool
     note: str = ""
     how: str = SecondCheck.How.IN_PERSON
-    # The manager who allowed a self re-check beforehand.
-    allowed_by_id: int | None = None
     occurred_at: datetime | None = None
 
 
@@ -36,11 +34,11 @@ def second_check(
 
     def apply(work: Work) -> SecondCheck:
         ticket = open_for_change(work, ticket_id, expected_version)
-        checkers.may_check(work, ticket, sheet)
+        leave = checkers.may_check(work, ticket, sheet)
         check = SecondCheck.objects.create(
             **work.fact(sheet.occurred_at), ticket=ticket, vehicle=ticket.vehicle, how=sheet.how,
             passed=sheet.passed, dry_steer=sheet.dry_steer, note=sheet.note.strip(),
-            allowed_by_id=sheet.allowed_by_id if sheet.how == SecondCheck.How.SELF else None,
+            leave=leave,
         )  # fmt: skip
         to = Ticket.State.CHECKED if sheet.passed else Ticket.State.OPEN
         moves.move(ticket, moves.TICKET_MOVES, to)
@@ -89,10 +87,7 @@ def _release_problems(out: Release, longest: float) -> list[Problem]:
         problems.append(Problem("driver_missing", _("Name the driver."), field="driver"))
     if not out.place.strip():
         problems.append(Problem("place_missing", _("Say where it is driven."), field="place"))
-    if out.hours is not None and not 0 < out.hours <= longest:
-        message = _("Between a few minutes and %(longest)g hours.") % {"longest": longest}
-        problems.append(Problem("hours_wrong", message, field="hours"))
-    return problems
+    return problems + hours_problem(out.hours, longest)
 
 
 @dataclass(frozen=True)

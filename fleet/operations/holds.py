@@ -12,20 +12,18 @@ from fleet.operations.actor import Actor
 from fleet.operations.errors import Refused, refuse
 from fleet.operations.once import Request
 from fleet.operations.work import Done, Work, find, run
+from fleet.reads.yard_moves import newest_moves
 from fleet.records.models import (
     Hold,
-    MeterReading,
     Recheck,
-    RoadRelease,
-    RoadTest,
     SecondCheck,
     Ticket,
     Vehicle,
+    YardMoveEnd,
 )
 
-# A held truck may be pushed about the yard; further than this it was driven (own): one mile,
-# or a quarter of an hour.
-STIRRED_SI = {"mi": 1_609, "km": 1_609, "h": 900}
+# What is newly seen or said; the clock's own holds tell nothing new of the truck.
+NEWS = (Hold.Reason.COMPLAINT, Hold.Reason.FINDING, Hold.Reason.PERSON)
 
 
 @dataclass(frozen=True)
@@ -79,7 +77,19 @@ def place(work: Work, vehicle: Vehicle, reason: str, text: str, **why: Any) -> H
         placed_by=work.actor.person, **why,
     )  # fmt: skip
     work.trail("place_hold", hold, vehicle=vehicle, after={"reason": reason, "text": hold.text})
+    if reason in NEWS:
+        # Who let it be moved to the yard did not know of this.
+        _end_leave(work, vehicle, _("Held anew, so decide again: %(why)s") % {"why": hold.text})
     return hold
+
+
+def _end_leave(work: Work, vehicle: Vehicle, note: str) -> None:
+    """Take back what leave stands to move a vehicle to the yard."""
+    for move in newest_moves().filter(vehicle=vehicle, end=None, until__gt=work.at):
+        row = YardMoveEnd.objects.create(
+            **work.fact(None), move=move, how=YardMoveEnd.How.TAKEN_BACK, note=note[:300]
+        )
+        work.trail("end_move", row, vehicle=vehicle, after={"how": row.how}, reason=row.note)
 
 
 def lift_hold(
@@ -114,6 +124,8 @@ def lift(work: Work, vehicle: Vehicle, held: Sequence[Hold], proof: SecondCheck)
             setattr(hold, name, value)
     after = {"check": proof.pk}
     work.trail_all(work.entry("lift_hold", hold, vehicle=vehicle, after=after) for hold in held)
+    if not Hold.objects.filter(vehicle=vehicle, lifted_at=None).exists():
+        _end_leave(work, vehicle, _("Nothing holds it any more."))
 
 
 def _may_lift(work: Work, hold: Hold, check: Check) -> None:
@@ -130,6 +142,9 @@ def _may_lift(work: Work, hold: Hold, check: Check) -> None:
     if hold.placed_by_id == work.actor.person.pk:
         message = _("Whoever placed a hold does not lift it: another person checks and lifts.")
         raise refuse("same_person", message)
+    if check.how not in SecondCheck.How.values or check.how == SecondCheck.How.SELF:
+        message = _("Choose how it was checked from the list; a self re-check is a ticket's only.")
+        raise refuse("how_unknown", message, field="how")
     if not check.dry_steer:
         message = _("Confirm the dry steer on the floor, wheels chocked.")
         raise refuse("dry_steer_missing", message, field="dry_steer")
@@ -141,40 +156,6 @@ def open_ticket_of(vehicle: Vehicle) -> Ticket | None:
     """The one ticket that is not over, if any."""
     over = (Ticket.State.CLOSED, Ticket.State.CANCELLED)
     return Ticket.objects.filter(vehicle=vehicle).exclude(state__in=over).first()
-
-
-def notice_use_while_held(work: Work, vehicle: Vehicle, reading: MeterReading) -> None:
-    """A meter that moves while the vehicle is held raises it at once, unless on a road test."""
-    held = Hold.objects.filter(vehicle=vehicle, lifted_at=None).order_by("placed_at").first()
-    if held is None:
-        return
-    since = _stands_since(held)
-    if reading.occurred_at < since:
-        return
-    rows = MeterReading.objects.filter(vehicle=vehicle, withdrawn_by=None, occurred_at__gte=since)
-    seen = list(
-        rows.exclude(kind=MeterReading.Kind.WITHDRAWS).order_by("occurred_at", "id")
-        .values_list("use_si", flat=True)
-    )  # fmt: skip
-    if seen and seen[-1] - seen[0] > STIRRED_SI[vehicle.meter_unit]:
-        text = _("The meter moved while the vehicle was held. Ask who and why, and inspect it.")
-        place(work, vehicle, Hold.Reason.USED, text, ticket=None)
-
-
-def _stands_since(held: Hold) -> datetime:
-    """From when on the vehicle should stand: found so, back from its last road test, or since
-    somebody asked who had moved it."""
-    found = held.finding.occurred_at if held.finding else held.placed_at
-    moments = [min(found, held.placed_at)]
-    outing = RoadRelease.objects.filter(ticket__vehicle=held.vehicle_id).order_by("-until").first()
-    if outing is not None:
-        test = RoadTest.objects.filter(release=outing).first()
-        moments.append(test.occurred_at if test else outing.until)
-    asked = Hold.objects.filter(
-        vehicle=held.vehicle_id, reason=Hold.Reason.USED, lifted_at__isnull=False
-    )
-    moments += [hold.lifted_at for hold in asked if hold.lifted_at is not None]
-    return max(moments)
 
 
 def refuse_out_of_fleet(vehicle: Vehicle) -> None:

@@ -16,7 +16,7 @@ from zoneinfo import ZoneInfo
 from django.utils.translation import gettext as _
 
 from fleet.calc.meter_series import MOST_A_DAY_SI, MeterPoint, Placed, place_readings
-from fleet.operations import holds, use
+from fleet.operations import use, used
 from fleet.operations.errors import Problem, Refused
 from fleet.operations.insert import insert
 from fleet.operations.meter_rules import (
@@ -288,7 +288,7 @@ def _store(work: Work, vehicles: dict[int, Vehicle], made: list[Made]) -> None:
     held = Hold.objects.filter(vehicle__in=moved, lifted_at=None).values_list("vehicle", flat=True)
     for vehicle_id in set(held):
         newest = MeterReading.objects.get(uid=last[vehicle_id].uid)
-        holds.notice_use_while_held(work, vehicles[vehicle_id], newest)
+        used.notice_use_while_held(work, vehicles[vehicle_id], newest)
     work.trail_all(
         work.entry("record_readings", vehicle, vehicle=vehicle,
                    after={"readings": count[vehicle.pk], "use_si": vehicle.use.last_use_si})

@@ -7,7 +7,7 @@ from uuid import UUID
 from django.utils.translation import gettext as _
 
 from fleet.calc.meter_series import MeterPoint
-from fleet.operations import holds, use
+from fleet.operations import use, used
 from fleet.operations.actor import Actor
 from fleet.operations.errors import refuse
 from fleet.operations.meter_rules import cannot_be, place_one, read_figure, said_by
@@ -96,7 +96,7 @@ def _apply(work: Work, vehicle: Vehicle, reading: Reading) -> MeterReading:
         use_si=placed.use, reason=reading.reason, kind=kind_of(reading),
     )  # fmt: skip
     use.refresh(vehicle, work.at)
-    holds.notice_use_while_held(work, vehicle, row)
+    used.notice_use_while_held(work, vehicle, row)
     work.trail("record_meter", row, vehicle=vehicle, after={"use_si": placed.use},
                reason=reading.reason)  # fmt: skip
     return row

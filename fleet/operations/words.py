@@ -34,6 +34,14 @@ def refuse_too_long(model: type[models.Model], **typed: str) -> None:
         raise Refused(tuple(found))
 
 
+def hours_problem(hours: float | None, longest: float) -> list[Problem]:
+    """A time limit in hours, left out for the longest that is allowed."""
+    if hours is None or 0 < hours <= longest:
+        return []
+    message = _("Between a few minutes and %(longest)g hours.") % {"longest": longest}
+    return [Problem("hours_wrong", message, field="hours")]
+
+
 def spoken_date(moment: datetime, vehicle: Vehicle, style: str = "DATE_FORMAT") -> str:
     """The day it was in the vehicle's yard, as the reader writes dates."""
     local = moment.astimezone(ZoneInfo(vehicle.yard.time_zone))

@@ -9,6 +9,7 @@ from fleet.records.models import (
     RoadRelease,
     RoadTest,
     SecondCheck,
+    SelfCheckLeave,
     Ticket,
     TicketLine,
     ToeReading,
@@ -41,6 +42,7 @@ class StepFacts:
     """Every step taken, newest first, and the holds that the close lifts."""
 
     checks: list[SecondCheck]
+    leaves: list[SelfCheckLeave]
     releases: list[RoadRelease]
     tests: list[RoadTest]
     holds: list[Hold]
@@ -60,10 +62,11 @@ class StepFacts:
 
 
 def step_facts(ticket: Ticket) -> StepFacts:
-    """Five queries, however many lines."""
+    """Six queries, however many lines."""
     dropped = ticket.lines.filter(state=TicketLine.State.DROPPED)
     return StepFacts(
-        checks=list(ticket.second_checks.select_related("by", "allowed_by")),
+        checks=list(ticket.second_checks.select_related("by", "leave__by")),
+        leaves=list(ticket.self_check_leaves.select_related("by", "technician", "taken_back__by")),
         releases=list(ticket.releases.select_related("by")),
         tests=list(ticket.road_tests.select_related("by")),
         holds=list(ticket.holds.select_related("lifted_by").order_by("placed_at", "id")),

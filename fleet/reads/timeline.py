@@ -1,14 +1,33 @@
-"""What happened to a vehicle, newest first: looks, complaints, repairs, holds."""
+"""What happened to a vehicle, newest first: looks, complaints, repairs, holds, moves."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any, cast
 
-from django.db.models import CharField, Count, F, Q, QuerySet, Value
+from django.db.models import CharField, Count, F, Prefetch, Q, QuerySet, Value
 
 from fleet.records.inspections import BAD, LOOSE
-from fleet.records.models import Complaint, Hold, Inspection, Ticket, Vehicle
+from fleet.records.models import (
+    Complaint,
+    Hold,
+    Inspection,
+    SecondCheck,
+    Ticket,
+    Vehicle,
+    YardMove,
+    YardMoveEnd,
+)
+
+# The table of each kind of event, and what its line says of other rows.
+NOUNS: dict[str, tuple[Any, ...]] = {
+    "complaint": (Complaint, "by"),
+    "ticket": (Ticket, "opened_by"),
+    "hold": (Hold, "placed_by"),
+    "lift": (Hold, "lifted_by"),
+    "move": (YardMove, "by"),
+    "move_end": (YardMoveEnd, "by"),
+}
 
 
 @dataclass(frozen=True)
@@ -21,7 +40,7 @@ class Event:
 
 
 def timeline(vehicle: Vehicle) -> QuerySet[Any]:
-    """Moments, kinds and ids over four tables, newest first; page it, then `events` the page."""
+    """Moments, kinds and ids over six tables, newest first; page it, then `events` the page."""
     return (
         _moments(Inspection, vehicle, "inspection", "occurred_at")
         .union(
@@ -30,6 +49,8 @@ def timeline(vehicle: Vehicle) -> QuerySet[Any]:
             _moments(Ticket, vehicle, "close", "closed_at"),
             _moments(Hold, vehicle, "hold", "placed_at"),
             _moments(Hold, vehicle, "lift", "lifted_at"),
+            _moments(YardMove, vehicle, "move", "occurred_at"),
+            _moments(YardMoveEnd, vehicle, "move_end", "occurred_at", "move__vehicle"),
             all=True,
         )
         .order_by("-moment", "-row_kind", "-row_id")
@@ -48,23 +69,29 @@ def events(page: Iterable[dict[str, Any]]) -> list[Event]:
     ]
 
 
-def _moments(model: Any, vehicle: Vehicle, kind: str, moment: str) -> QuerySet[Any]:
-    rows: Any = model.objects.filter(vehicle=vehicle).exclude(**{moment: None})
+def _moments(
+    model: Any, vehicle: Vehicle, kind: str, moment: str, path: str = "vehicle"
+) -> QuerySet[Any]:
+    rows: Any = model.objects.filter(**{path: vehicle}).exclude(**{moment: None})
     kinds = Value(kind, output_field=CharField())
     rows = rows.order_by().annotate(moment=F(moment), row_kind=kinds, row_id=F("pk"))
     return cast("QuerySet[Any]", rows.values("moment", "row_kind", "row_id"))
 
 
 def _rows(kind: str, ids: list[int]) -> dict[int, Any]:
-    if kind == "inspection":
-        return _inspections(ids)
-    if kind == "complaint":
-        return Complaint.objects.select_related("by").in_bulk(ids)
-    if kind in ("ticket", "close"):
-        return Ticket.objects.select_related("opened_by", "closed_by").in_bulk(ids)
-    return Hold.objects.select_related(
-        "placed_by", "lifted_by", "ticket", "lifted_by_check__by"
-    ).in_bulk(ids)
+    whole: dict[str, Any] = {"inspection": _inspections, "close": _closed}
+    if kind in whole:
+        return cast("dict[int, Any]", whole[kind](ids))
+    model, *joined = NOUNS[kind]
+    return cast("dict[int, Any]", model.objects.select_related(*joined).in_bulk(ids))
+
+
+def _closed(ids: list[int]) -> dict[int, Any]:
+    """Each with the checks it passed, the newest first: a self re-check is named as one."""
+    passed = SecondCheck.objects.filter(passed=True).select_related("by", "leave__by")
+    checks = Prefetch("second_checks", passed, to_attr="passed_checks")
+    rows = Ticket.objects.select_related("closed_by").prefetch_related(checks)
+    return cast("dict[int, Any]", rows.in_bulk(ids))
 
 
 def _inspections(ids: list[int]) -> dict[int, Any]:

@@ -16,6 +16,7 @@ VERBS: dict[str, Any] = {
     "add_line": _("added a ticket line"),
     "add_tool": _("put a torque tool on file"),
     "add_vehicle": _("took a vehicle into the fleet"),
+    "allow_self_check": _("allowed a self re-check"),
     "answer_complaint": _("answered a complaint"),
     "bring_back": _("brought a vehicle back"),
     "calibrate": _("put a calibration on file"),
@@ -23,9 +24,11 @@ VERBS: dict[str, Any] = {
     "change_vehicle": _("changed a vehicle"),
     "close_ticket": _("closed a ticket"),
     "compare_tool": _("compared a torque tool"),
+    "decide_move": _("let a held vehicle be moved to the yard"),
     "do_recheck": _("did a recheck"),
     "drop_line": _("dropped a ticket line"),
     "drop_recheck": _("dropped a recheck"),
+    "end_move": _("ended the leave to move to the yard"),
     "judge_pattern": _("judged a pattern"),
     "lay_up": _("laid a vehicle up"),
     "let_go": _("let a vehicle go"),
@@ -44,6 +47,7 @@ VERBS: dict[str, Any] = {
     "road_test": _("recorded a road test"),
     "second_check": _("recorded a second check"),
     "set_spec": _("put a torque figure on file"),
+    "take_leave_back": _("took back the leave for a self re-check"),
     "withdraw_reading": _("withdrew a meter reading"),
 }
 

@@ -12,6 +12,7 @@ from fleet.reads.patterns import WAITING, PatternRow, pattern_rows, patterns
 from fleet.reads.rules import settings_now
 from fleet.reads.tickets import OVER
 from fleet.reads.vehicles import holds_on
+from fleet.reads.yard_moves import move_on
 from fleet.records.models import (
     Hold,
     Joint,
@@ -20,6 +21,7 @@ from fleet.records.models import (
     ToeReading,
     TorqueSpec,
     Vehicle,
+    YardMove,
 )
 
 
@@ -27,6 +29,7 @@ from fleet.records.models import (
 class VehicleFile:
     vehicle: Vehicle
     holds: list[Hold]
+    move: YardMove | None
     ticket: Ticket | None
     stale: bool
     groups: list[JointGroup]
@@ -56,6 +59,7 @@ def vehicle_file(person: Person, vehicle: Vehicle, now: datetime) -> VehicleFile
     return VehicleFile(
         vehicle=vehicle,
         holds=holds_on(vehicle),
+        move=move_on(vehicle),
         ticket=open_ticket(vehicle),
         stale=is_stale(vehicle, now, stale_days),
         groups=in_groups(joints),

@@ -5,6 +5,7 @@ from typing import Any
 
 from django.db.models import Exists, OuterRef, Prefetch, Q, QuerySet, Subquery
 
+from fleet.reads.yard_moves import moves_while_held
 from fleet.records.models import Hold, Person, Recheck, Vehicle
 
 
@@ -23,12 +24,16 @@ def vehicles(person: Person) -> QuerySet[Vehicle]:
 
 
 def held_vehicles(rows: QuerySet[Vehicle]) -> QuerySet[Vehicle]:
-    """Those with an open hold, longest held first; `open_holds` on each, oldest first."""
+    """Those with an open hold, longest held first; `open_holds` on each, oldest first,
+    and in `last_moves` the leave to move it to the yard, if any."""
     oldest = Hold.objects.filter(vehicle=OuterRef("pk"), lifted_at=None).order_by("placed_at")
     return (
         rows.filter(_open_hold())
         .annotate(held_since=Subquery(oldest.values("placed_at")[:1]))
-        .prefetch_related(Prefetch("holds", queryset=open_holds(), to_attr="open_holds"))
+        .prefetch_related(
+            Prefetch("holds", queryset=open_holds(), to_attr="open_holds"),
+            Prefetch("yard_moves", queryset=moves_while_held(), to_attr="last_moves"),
+        )
         .order_by("held_since", "unit_number")
     )
 

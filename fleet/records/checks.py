@@ -1,12 +1,56 @@
-"""Second check, release for a road test, and the road test: the steps between work and close."""
+"""Second check, release for a road test, road test: between work and close; leave for a self
+re-check."""
 
 from django.db import models
-from django.db.models import Q
+from django.db.models import F, Q
 from django.utils.translation import gettext_lazy as _
 
 from fleet.records.base import Fact
 from fleet.records.tickets import Ticket
 from fleet.records.vehicles import Vehicle
+
+
+class SelfCheckLeave(Fact):
+    """A manager's leave, beforehand: this person may check this ticket's work again themselves."""
+
+    yard_path = "ticket__vehicle__yard"
+
+    ticket = models.ForeignKey(Ticket, on_delete=models.PROTECT, related_name="self_check_leaves")
+    technician = models.ForeignKey("records.Person", on_delete=models.PROTECT, related_name="+")
+    reason = models.CharField(_("why nobody else can check"), max_length=300)
+    until = models.DateTimeField(_("until"))
+
+    class Meta:
+        ordering = ["-occurred_at", "-id"]
+        constraints = [
+            models.CheckConstraint(condition=~Q(by=F("technician")), name="leave_not_to_oneself"),
+            models.CheckConstraint(condition=~Q(reason=""), name="leave_has_a_reason"),
+            models.CheckConstraint(
+                condition=Q(until__gt=F("occurred_at")), name="leave_ends_after_it_begins"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.ticket}: {self.technician}"
+
+
+class LeaveTakenBack(Fact):
+    """A leave that no longer stands; nothing more is checked by it."""
+
+    yard_path = "leave__ticket__vehicle__yard"
+
+    leave = models.OneToOneField(
+        SelfCheckLeave, on_delete=models.PROTECT, related_name="taken_back"
+    )
+    reason = models.CharField(max_length=300)
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(condition=~Q(reason=""), name="leave_taken_back_says_why"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.leave}: {self.reason}"
 
 
 class SecondCheck(Fact):
@@ -28,12 +72,20 @@ class SecondCheck(Fact):
     passed = models.BooleanField()
     dry_steer = models.BooleanField(_("dry steer on the floor, wheels chocked"))
     note = models.TextField(blank=True)
-    allowed_by = models.ForeignKey(
-        "records.Person", null=True, on_delete=models.PROTECT, related_name="+"
+    # The leave that a self re-check was made by.
+    leave = models.ForeignKey(
+        SelfCheckLeave, null=True, on_delete=models.PROTECT, related_name="checks"
     )
 
     class Meta:
         ordering = ["-occurred_at", "-id"]
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(how="self", leave__isnull=False)
+                | (~Q(how="self") & Q(leave__isnull=True)),
+                name="self_check_has_leave",
+            ),
+        ]
 
     def __str__(self) -> str:
         return f"{self.vehicle}: {self.get_how_display()}"

@@ -1,6 +1,12 @@
 """Where Django looks for models: one line a noun, each in its own file."""
 
-from fleet.records.checks import RoadRelease, RoadTest, SecondCheck
+from fleet.records.checks import (
+    LeaveTakenBack,
+    RoadRelease,
+    RoadTest,
+    SecondCheck,
+    SelfCheckLeave,
+)
 from fleet.records.complaints import Complaint, ComplaintAnswer, ComplaintKind
 from fleet.records.holds import Hold
 from fleet.records.inspections import Finding, FindingCode, Inspection, InspectionKind
@@ -17,6 +23,7 @@ from fleet.records.tickets import LineEntry, Ticket, TicketLine, ToeReading, Tor
 from fleet.records.tools import Calibration, ToolComparison, ToolMishap, TorqueTool
 from fleet.records.trail import Outbox, Seal, TrailEntry
 from fleet.records.vehicles import Duty, MeterUnit, Vehicle, VehicleUse
+from fleet.records.yard_moves import YardMove, YardMoveEnd
 from fleet.records.yards import Yard
 
 __all__ = [
@@ -37,6 +44,7 @@ __all__ = [
     "JointState",
     "Layout",
     "LayoutJoint",
+    "LeaveTakenBack",
     "LineEntry",
     "Mark",
     "MeterReading",
@@ -53,6 +61,7 @@ __all__ = [
     "Rule",
     "Seal",
     "SecondCheck",
+    "SelfCheckLeave",
     "StoredRequest",
     "Tablet",
     "ThreadCondition",
@@ -69,4 +78,6 @@ __all__ = [
     "Vehicle",
     "VehicleUse",
     "Yard",
+    "YardMove",
+    "YardMoveEnd",
 ]

@@ -34,8 +34,12 @@ ABILITIES: dict[str, frozenset[str]] = {
     "second_check": frozenset({M, T}),
     "close_ticket": frozenset({M, T}),
     "place_hold": frozenset({M, S, T, D}),
+    "end_move": frozenset({M, S, T, D}),
     # decisions
     "lift_hold": frozenset({M}),
+    # Of these, a person who is trained.
+    "decide_move": frozenset({M, T}),
+    "allow_self_check": frozenset({M}),
     "accept_reading": frozenset({M}),
     "assign_work": frozenset({M, S}),
     "answer_complaint": frozenset({M, S, T}),

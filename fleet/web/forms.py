@@ -146,6 +146,20 @@ class MomentField(forms.DateTimeField):
         return moment
 
 
+class HoursField(forms.FloatField):
+    """A time limit; empty means the longest that the fleet allows."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(
+            label=gettext_lazy("For how many hours"),
+            help_text=gettext_lazy("Leave empty for the longest that is allowed."),
+            required=False,
+            widget=forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"}),
+            error_messages={"invalid": gettext_lazy("Type hours as a number, like 2 or 1.5.")},
+            **kwargs,
+        )
+
+
 def yes_no(label: Any, yes: Any = gettext_lazy("Yes"), no: Any = gettext_lazy("No")) -> Any:
     """A question that may be left open: true, false, or None where nobody said."""
     return forms.TypedChoiceField(

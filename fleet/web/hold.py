@@ -66,14 +66,16 @@ def hold_new(request: HttpRequest, vehicle: Vehicle) -> HttpResponse:
     return form_page(request, form, sheet, verb, lambda _hold: back)
 
 
+# A self re-check is a ticket's only: it goes by a leave that is written there.
+HOWS = [each for each in SecondCheck.How.choices if each[0] != SecondCheck.How.SELF]
+
+
 class LiftForm(ActForm):
     dry_steer = forms.BooleanField(
         label=gettext_lazy("Dry steer made on the floor, brake set, wheels chocked, hands clear"),
         required=False,
     )
-    how = forms.ChoiceField(
-        label=gettext_lazy("How it was checked"), choices=SecondCheck.How.choices
-    )
+    how = forms.ChoiceField(label=gettext_lazy("How it was checked"), choices=HOWS)
     note = forms.CharField(
         label=gettext_lazy("What was checked"),
         widget=forms.Textarea(attrs={"rows": 3}),

@@ -9,8 +9,8 @@ from fleet.operations import close_out
 from fleet.operations.errors import Problem
 from fleet.operations.repair import cancel_ticket
 from fleet.operations.work import Done
-from fleet.records.models import Person, Role, SecondCheck, Ticket
-from fleet.web.forms import ActForm, Ask, MomentField, Pointer
+from fleet.records.models import Person, SecondCheck, Ticket
+from fleet.web.forms import ActForm, Ask, HoursField, MomentField, Pointer
 from fleet.web.ticket_work import pointer
 
 PASSED = [("yes", gettext_lazy("Passed")), ("no", gettext_lazy("Did not pass"))]
@@ -48,12 +48,6 @@ class CheckForm(StepForm):
     how = forms.ChoiceField(
         label=gettext_lazy("How it was checked"), choices=SecondCheck.How.choices
     )
-    allowed_by: Any = forms.ModelChoiceField(
-        label=gettext_lazy("A self re-check was allowed beforehand by"),
-        queryset=None,
-        required=False,
-        empty_label=gettext_lazy("not a self re-check"),
-    )
     note = forms.CharField(
         label=gettext_lazy("What was looked at, or what did not pass"),
         widget=forms.Textarea(attrs=LONG),
@@ -61,16 +55,9 @@ class CheckForm(StepForm):
         max_length=2000,
     )
 
-    def __init__(self, data: Any, ticket: Ticket, person: Person) -> None:
-        super().__init__(data, ticket, person)
-        managers = Person.visible_to(person).filter(role=Role.MANAGER, is_active=True)
-        self.fields["allowed_by"].queryset = managers  # type: ignore[attr-defined]
-
     def ask(self, ask: Ask) -> Done[Any]:
-        said, by = self.cleaned_data, self.cleaned_data["allowed_by"]
-        sheet = close_out.CheckSheet(
-            said["passed"], said["dry_steer"], said["note"], said["how"], by and by.pk
-        )
+        said = self.cleaned_data
+        sheet = close_out.CheckSheet(said["passed"], said["dry_steer"], said["note"], said["how"])
         return close_out.second_check(
             ask.actor,
             self.ticket.pk,
@@ -93,13 +80,7 @@ class ReleaseForm(StepForm):
         max_length=160,
         error_messages={"required": gettext_lazy("Say where it is driven.")},
     )
-    hours = forms.FloatField(
-        label=gettext_lazy("For how many hours"),
-        help_text=gettext_lazy("Leave empty for the longest that is allowed."),
-        required=False,
-        widget=forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"}),
-        error_messages={"invalid": gettext_lazy("Type hours as a number, like 2 or 1.5.")},
-    )
+    hours = HoursField()
 
     def ask(self, ask: Ask) -> Done[Any]:
         said = self.cleaned_data

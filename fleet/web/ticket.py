@@ -6,6 +6,7 @@ from django import forms
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
@@ -15,6 +16,7 @@ from fleet.reads.ticket_facts import complaints_waiting
 from fleet.reads.tickets import OVER, past_check, tickets, under_way, waiting_for_check
 from fleet.reads.vehicle_file import open_ticket as open_ticket_of
 from fleet.reads.vehicles import holds_on
+from fleet.reads.yard_moves import move_on
 from fleet.records.models import Complaint, Ticket, Vehicle
 from fleet.web.about import about_ticket, about_vehicle
 from fleet.web.doors import needs, page_of, reader
@@ -98,6 +100,8 @@ def ticket_detail(request: HttpRequest, ticket: Ticket) -> HttpResponse:
         "ticket": ticket,
         "vehicle": ticket.vehicle,
         "holds": holds_on(ticket.vehicle),
+        "move": move_on(ticket.vehicle),
+        "now": timezone.now(),
         "work": ticket_work(ticket, reader(request)),
     }
     return render(request, "ticket/detail.html", context)

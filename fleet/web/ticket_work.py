@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from django.urls import reverse
+from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
@@ -15,6 +16,7 @@ from fleet.reads.ticket_facts import LineFacts, StepFacts, line_facts, step_fact
 from fleet.records.base import in_language
 from fleet.records.models import Person, Ticket
 from fleet.web.forms import Pointer
+from fleet.web.self_check import SelfCheckNow, self_check_now
 from fleet.web.templatetags.figures import moment
 
 T = Ticket.State
@@ -55,6 +57,7 @@ class TicketWork:
     steps: list[Step]
     in_the_way: list[Pointer]
     facts: StepFacts
+    self_check: SelfCheckNow | None
 
 
 def ticket_work(ticket: Ticket, person: Person) -> TicketWork:
@@ -78,6 +81,7 @@ def ticket_work(ticket: Ticket, person: Person) -> TicketWork:
         steps=_steps(job, facts, problems),
         in_the_way=_in_short(problems, ticket),
         facts=facts,
+        self_check=self_check_now(job, facts, person, timezone.now()),
     )
 
 

@@ -8,6 +8,7 @@ from fleet.reads.days import zone_of
 from fleet.reads.timeline import events, timeline
 from fleet.reads.vehicle_file import open_ticket, vehicle_file, vehicles_with_all_shown
 from fleet.reads.vehicles import holds_on
+from fleet.reads.yard_moves import move_on
 from fleet.records.models import Vehicle
 from fleet.web.doors import in_scope, needs, page_of, reader
 
@@ -36,6 +37,10 @@ def vehicle_page(request: HttpRequest, unit_number: str) -> HttpResponse:
 def _drivers_page(request: HttpRequest, vehicle: Vehicle) -> HttpResponse:
     """For a driver: may it go out, and whom to tell."""
     context = {
-        "vehicle": vehicle, "holds": holds_on(vehicle), "ticket": open_ticket(vehicle)
-    }  # fmt: skip
+        "vehicle": vehicle,
+        "holds": holds_on(vehicle),
+        "move": move_on(vehicle),
+        "now": timezone.now(),
+        "ticket": open_ticket(vehicle),
+    }
     return render(request, "vehicle/driver.html", context)

@@ -7,12 +7,14 @@ from fleet.web import (
     hold,
     inspection,
     meter,
+    self_check,
     spec,
     ticket,
     ticket_line,
     ticket_steps,
     tool,
     vehicle_forms,
+    yard_move,
 )
 
 UNIT, TICKET, TOOL = "vehicles/<str:unit_number>", "tickets/<int:ticket_id>", "tools/<int:tool_id>"
@@ -39,6 +41,8 @@ urlpatterns: list[URLPattern] = [
     ),
     path(f"{UNIT}/hold/", hold.hold_new, name="hold_new"),
     path("holds/<int:hold_id>/lift/", hold.hold_lift, name="hold_lift"),
+    path(f"{UNIT}/move/", yard_move.yard_move_new, name="yard_move_new"),
+    path("moves/<int:move_id>/end/", yard_move.yard_move_end, name="yard_move_end"),
     path("tickets/", ticket.ticket_list, name="ticket_list"),
     path(f"{UNIT}/ticket/", ticket.ticket_new, name="ticket_new"),
     path(f"{TICKET}/", ticket.ticket_detail, name="ticket_detail"),
@@ -46,6 +50,8 @@ urlpatterns: list[URLPattern] = [
     path(f"{TICKET}/lines/<int:line_id>/", ticket_line.line_record, name="line_record"),
     path(f"{TICKET}/lines/<int:line_id>/drop/", ticket_line.line_drop, name="line_drop"),
     path(f"{TICKET}/check/", ticket_steps.ticket_check, name="ticket_check"),
+    path(f"{TICKET}/leave/", self_check.leave_new, name="leave_new"),
+    path(f"{TICKET}/leave/<int:leave_id>/end/", self_check.leave_end, name="leave_end"),
     path(f"{TICKET}/release/", ticket_steps.ticket_release, name="ticket_release"),
     path(f"{TICKET}/road-test/", ticket_steps.ticket_road_test, name="ticket_road_test"),
     path(f"{TICKET}/close/", ticket_steps.ticket_close, name="ticket_close"),

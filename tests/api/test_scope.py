@@ -227,7 +227,9 @@ def test_people_are_shown_without_how_to_reach_or_be_them(
 def test_me_says_who_and_what_one_may(driver: Client) -> None:
     me = driver.get("me/").json()
     assert (me["role"], me["yards"]) == ("driver", ["alder"])
-    assert me["may"] == ["place_hold", "record_meter", "report_complaint", "view_vehicle"]
+    assert me["may"] == [
+        "end_move", "place_hold", "record_meter", "report_complaint", "view_vehicle",
+    ]  # fmt: skip
 
 
 class TestToken:

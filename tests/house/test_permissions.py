@@ -125,6 +125,7 @@ def with_posted(known: dict[str, Any]) -> dict[str, Any]:
         "api-reading-withdraw.pk": known["reading_id"], "api-line-entries.pk": known["line_id"],
         "api-line-drop.pk": known["line_id"], "api-complaint-answers.pk": of["complaint"],
         "api-hold-lift.pk": of["hold"], "api-pattern-judge.pk": of["pattern"],
+        "api-yard-move-end.pk": known["move_id"], "api-leave-take-back.pk": known["leave_id"],
     }  # fmt: skip
 
 

@@ -20,7 +20,8 @@ DONE_BY = {
     "add_tool": "manager", "calibrate": "manager", "report_mishap": "technician",
     "compare": "technician", "set_spec": "manager", "add_vehicle": "manager",
     "change_vehicle": "manager", "lay_up": "manager", "let_go": "manager",
-    "assign_recheck": "manager", "judge_pattern": "manager",
+    "assign_recheck": "manager", "judge_pattern": "manager", "decide_move": "technician",
+    "end_move": "driver", "allow_self_check": "manager", "take_leave_back": "manager",
 }  # fmt: skip
 
 

@@ -1,11 +1,10 @@
-"""The second check: nobody who did a line, or, last, oneself with leave."""
+"""The second check: by nobody who did a line of the ticket."""
 
 from typing import Any
 
 import pytest
 
-from fleet.operations import complain, repair
-from fleet.operations.errors import Refused
+from fleet.operations import repair
 from fleet.records.models import (
     Finding,
     Person,
@@ -94,70 +93,3 @@ def test_a_failed_check_opens_the_ticket_again(house: House) -> None:
     assert state_of(ticket) == "open"
     house.check(ticket)
     assert state_of(ticket) == "checked"
-
-
-# The last resort of a small crew ---------------------------------------------------------------
-
-
-def self_check(house: House, ticket: Ticket, **changed: Any) -> set[tuple[str, str]]:
-    given = {
-        "how": "self", "note": "witness mark, with a mirror", "dry_steer": True, "passed": True,
-        "allowed_by_id": house.manager.person.pk, **changed,
-    }  # fmt: skip
-    try:
-        house.check(ticket, house.technician, **given)
-    except Refused as refused:
-        return {(problem.code, problem.field) for problem in refused.problems}
-    return set()
-
-
-def test_by_oneself_only_with_leave_after_a_pause_by_another_method(
-    house: House, subtests: pytest.Subtests
-) -> None:
-    ticket = worked(house)
-    cases: list[tuple[dict[str, float], dict[str, Any], set[tuple[str, str]]]] = [
-        ({"minutes": 29}, {}, {("pause_missing", "how")}),
-        ({"minutes": 30}, {}, set()),
-        ({"hours": 1}, {"note": ""}, {("note_missing", "note")}),
-        ({"hours": 1}, {"allowed_by_id": None}, {("leave_missing", "allowed_by")}),
-        ({"hours": 1}, {"allowed_by_id": house.colleague.person.pk},
-         {("leave_missing", "allowed_by")}),
-    ]  # fmt: skip
-    start = house.now
-    for pause, changed, named in cases:
-        house.now = start
-        house.later(**pause)
-        with subtests.test(pause=pause, changed=changed), undone():
-            assert self_check(house, ticket, **changed) == named
-
-
-def test_it_is_named_so_in_the_file(house: House) -> None:
-    ticket = worked(house)
-    house.later(hours=1)
-    assert self_check(house, ticket) == set()
-    check = SecondCheck.objects.get()
-    assert (check.how, check.allowed_by) == ("self", house.manager.person)
-
-
-BARRED = ("self_check_barred", "how")
-
-
-def test_never_by_oneself_after_oscillation(house: House) -> None:
-    report = complain.Report(house.vehicle.pk, "axle_oscillation")
-    complain.report_complaint(house.driver, report, at=house.now)
-    ticket = worked(house)
-    house.later(hours=1)
-    assert BARRED in self_check(house, ticket)
-
-
-def test_never_by_oneself_after_a_crack(house: House) -> None:
-    house.inspect(house.look(FRAME, "cracked", method="look"))
-    house.later(hours=1)
-    assert BARRED in self_check(house, Ticket.objects.get())
-
-
-def test_never_by_oneself_after_opened_steering(house: House) -> None:
-    ticket = house.ticket(("set_toe", None))
-    house.record(house.line(ticket, "set_toe"), SET_TOE)
-    house.later(hours=1)
-    assert BARRED in self_check(house, ticket)

@@ -11,12 +11,14 @@ from fleet.operations import (
     complain,
     holds,
     inspect,
+    leaves,
     meters,
     patterns,
     repair,
     specs,
     tools,
     vehicles,
+    yard_moves,
 )
 from fleet.operations.actor import Actor
 from fleet.operations.looks import Look
@@ -27,8 +29,10 @@ from fleet.records.models import (
     MeterReading,
     Pattern,
     Recheck,
+    SelfCheckLeave,
     Ticket,
     TicketLine,
+    YardMove,
 )
 from tests import build
 from tests.operations.conftest import RETORQUE, House, a_spec, a_tool
@@ -54,7 +58,17 @@ class Scene:
         self.second = a_tool(house.manager, house.yard, "TW-2")
         self.pattern: Pattern = build.pattern(house.joint(), [])
         self.recheck: Recheck = Recheck.objects.get(kind="routine")
+        self._leaves()
         self.ticket.refresh_from_db()
+
+    def _leaves(self) -> None:
+        """The technician may check the line again; a second truck may be moved to the yard."""
+        house = self.house
+        who, boss = house.technician.person, house.manager.person
+        self.leave: SelfCheckLeave = build.leave(self.ticket, who, boss, house.now)
+        truck = build.vehicle(house.yard, "B-2", design=house.design)
+        build.hold(truck, who, house.now)
+        self.move: YardMove = build.yard_move(truck, who, house.now)
 
     @property
     def at(self) -> dict[str, Any]:
@@ -138,6 +152,18 @@ VERBS: dict[str, tuple[str, Call]] = {
         a, s.recheck.pk, s.house.technician.person.pk, **s.at, **k)),
     "judge_pattern": ("judge_pattern", lambda s, a, **k: patterns.judge_pattern(
         a, s.pattern.pk, to="looked_at", text="Hole oval", **s.at, **k)),
+}  # fmt: skip
+
+
+VERBS |= {
+    "decide_move": ("decide_move", lambda s, a, **k: yard_moves.decide_move(
+        a, yard_moves.Leave(s.house.vehicle.pk, "County road 7", "20 mph"), **s.at, **k)),
+    "end_move": ("end_move", lambda s, a, **k: yard_moves.end_move(
+        a, s.move.pk, yard_moves.End("arrived"), **s.at, **k)),
+    "allow_self_check": ("allow_self_check", lambda s, a, **k: leaves.allow_self_check(
+        a, s.ticket.pk, leaves.SelfCheck(s.house.colleague.person.pk, "Alone"), **s.at, **k)),
+    "take_leave_back": ("allow_self_check", lambda s, a, **k: leaves.take_leave_back(
+        a, s.leave.pk, "Somebody else is here", **s.at, **k)),
 }  # fmt: skip
 
 

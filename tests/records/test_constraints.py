@@ -14,14 +14,17 @@ from fleet.records.models import (
     JointKind,
     Layout,
     LayoutJoint,
+    LeaveTakenBack,
     Outbox,
     Posting,
     RoadRelease,
     RoadTest,
     Seal,
+    SecondCheck,
     StoredRequest,
     TorqueReading,
     Vehicle,
+    YardMoveEnd,
 )
 from tests import build, people
 from tests.build import NOW
@@ -59,6 +62,13 @@ class Rows:
 
     def vehicle(self, **wrong: Any) -> Any:
         return build.vehicle(self.yard, "B-2", **wrong)
+
+    def leave(self, **wrong: Any) -> Any:
+        to = wrong.pop("to", None) or people.colleague(self.yard)
+        return build.leave(self.ticket, to, self.who, **wrong)
+
+    def move(self, **wrong: Any) -> Any:
+        return build.yard_move(self.truck, self.who, **wrong)
 
     def without_origin(self) -> Any:
         return TorqueReading.objects.create(
@@ -120,6 +130,20 @@ BREAKS: dict[str, Callable[[Rows], Any]] = {
     "torque_has_an_origin": lambda r: r.without_origin(),
     "failed_road_test_says_what": lambda r: r.failed_test(),
     "hold_lifted_by_a_check": lambda r: build.hold(r.truck, r.who, lifted_at=NOW, lifted_by=r.who),
+    "self_check_has_leave": lambda r: SecondCheck.objects.create(
+        **r.fact(), ticket=r.ticket, vehicle=r.truck, how="self", passed=True, dry_steer=True),
+    "leave_not_to_oneself": lambda r: r.leave(to=r.who),
+    "leave_has_a_reason": lambda r: r.leave(reason=""),
+    "leave_ends_after_it_begins": lambda r: r.leave(until=NOW),
+    "leave_taken_back_says_why": lambda r: LeaveTakenBack.objects.create(
+        **r.fact(), leave=r.leave(), reason=""),
+    "move_first_once": twice(lambda r: r.move()),
+    "move_speed_positive": lambda r: r.move(speed_m_s=0),
+    "move_ends_after_it_begins": lambda r: r.move(until=NOW),
+    "move_after_oscillation_says_why": lambda r: r.move(
+        after_oscillation=True, tow_ruled_out=True),
+    "move_taken_back_says_why": lambda r: YardMoveEnd.objects.create(
+        **r.fact(), move=r.move(), how="taken_back"),
     "inspection_kind_is_known": lambda r: build.inspection(r.truck, r.who, kind="glance"),
     "finding_once": lambda r: build.finding(
         r.end, r.who, inspection=r.finding.inspection),
@@ -238,3 +262,19 @@ def test_an_identity_stands_once(db: None) -> None:
     with pytest.raises(IntegrityError), transaction.atomic():
         build.finding(rows.end, rows.who, uid=uid)
     assert Finding.objects.filter(uid=uid).count() == 1
+
+
+def test_a_leave_to_move_is_followed_once(db: None) -> None:
+    """Two decided at the same moment can't both follow the same one."""
+    rows = Rows()
+    first = rows.move()
+    rows.move(follows=first)
+    with pytest.raises(IntegrityError), transaction.atomic():
+        rows.move(follows=first)
+
+
+def test_only_a_self_re_check_names_a_leave(db: None) -> None:
+    rows = Rows()
+    check = {"ticket": rows.ticket, "vehicle": rows.truck, "passed": True, "dry_steer": True}
+    with pytest.raises(IntegrityError), transaction.atomic():
+        SecondCheck.objects.create(**rows.fact(), **check, how="in_person", leave=rows.leave())

@@ -17,11 +17,13 @@ from fleet.records.models import (
     Complaint,
     Finding,
     Hold,
+    LeaveTakenBack,
     Recheck,
     Seal,
     Ticket,
     TicketLine,
     Training,
+    YardMoveEnd,
 )
 from tests import build
 from tests.operations.conftest import SET_TOE, START, TRACK_BAR, House, a_tool
@@ -47,6 +49,7 @@ def history(house: House) -> House:
     ticket = Ticket.objects.get()
     house.record(house.line(ticket, "replace_track_bar"), TRACK_BAR)
     house.record(house.line(ticket, "set_toe"), SET_TOE)
+    _leave(house, ticket)
     house.check(ticket)
     house.test_drive(ticket)
     house.close(ticket)
@@ -60,6 +63,16 @@ def history(house: House) -> House:
     Training.objects.create(person=who, by=who, occurred_at=START, subject="49 CFR 396.19")
     Seal.objects.create(first_id=1, last_id=2, entries=2, digest="0" * 64, sealed_at=START)
     return house
+
+
+def _leave(house: House, ticket: Ticket) -> None:
+    """To move it to the yard and to check one's own work, each over again."""
+    who, boss = house.technician.person, house.manager.person
+    move = build.yard_move(house.vehicle, who, at=house.now)
+    leave = build.leave(ticket, who, boss, at=house.now)
+    fact = {"by": boss, "occurred_at": house.now}
+    YardMoveEnd.objects.create(**fact, move=move, how="arrived")
+    LeaveTakenBack.objects.create(**fact, leave=leave, reason="Somebody else is here")
 
 
 def _save(row: Any) -> None:

@@ -42,6 +42,7 @@ from fleet.records.models import (
     Yard,
 )
 from tests.build import NOW
+from tests.web import leave_rows
 
 ZONES = ("America/Denver", "UTC", "Asia/Tokyo")
 REASONS = ("finding", "used_while_held", "person")
@@ -90,13 +91,8 @@ class Fleet:
 
     def _designs(self) -> None:
         axle, linkage, knuckle, hub = (Layout.objects.get(code=code) for code in AXES)
-        same = {
-            "make": "Foothill",
-            "axle": axle,
-            "linkage": linkage,
-            "knuckle": knuckle,
-            "hub": hub,
-        }
+        same = {"make": "Foothill", "axle": axle, "linkage": linkage, "knuckle": knuckle,
+                "hub": hub}  # fmt: skip
         self.designs = Design.objects.bulk_create(
             Design(name=f"Foothill {n:03d}", **same) for n in self.each()
         )
@@ -212,10 +208,12 @@ class Fleet:
         self.ticket = Ticket.objects.create(vehicle=self.vehicle, opened_at=NOW, **same)
         self._lines([self.ticket] * self.size)
         self._lines(waiting)
+        facts = [self.fact(n) for n in self.each()]
+        leaves = leave_rows.self_checks(self.by, self.ticket, facts)
         self.checks = SecondCheck.objects.bulk_create(
             SecondCheck(ticket=self.ticket, vehicle=self.vehicle, passed=False, dry_steer=True,
-                        note="a pin missing", **self.fact(n))
-            for n in self.each()
+                        note="a pin missing", how="self", leave=leave, **self.fact(n))
+            for n, leave in enumerate(leaves)
         )  # fmt: skip
 
     def _lines(self, tickets: list[Ticket]) -> None:
@@ -258,6 +256,7 @@ class Fleet:
         ]  # fmt: skip
         # The newest is an open one, as the page that lifts a hold asks for.
         Hold.objects.bulk_create(reversed(holds))
+        leave_rows.moves(self.by, self.vehicle, self.others, self.size)
 
     def _recheck(self, vehicle: Vehicle, number: int, **more: Any) -> Recheck:
         """Some late, some this week."""
