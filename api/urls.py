@@ -82,6 +82,7 @@ urlpatterns = [
     _at("holds/<int:pk>/lift/", Holds, "hold-lift", post="lift"),
     _at("due/", Due, "due", **READ),
     _at("due/<int:pk>/", Due, "due-one", get="retrieve", patch="partial_update"),
+    _at("due/<int:pk>/road-test/", Due, "due-road-test", post="road_test"),
     _at("patterns/", Patterns, "patterns", **READ),
     _at("patterns/<int:pk>/", Patterns, "pattern", **ONE),
     _at("patterns/<int:pk>/judge/", Patterns, "pattern-judge", post="judge"),

@@ -24,8 +24,10 @@ VERBS: dict[str, Any] = {
     "close_ticket": _("closed a ticket"),
     "compare_tool": _("compared a torque tool"),
     "do_recheck": _("did a recheck"),
+    "drive_recheck": _("recorded the road test of a recheck"),
     "drop_line": _("dropped a ticket line"),
     "drop_recheck": _("dropped a recheck"),
+    "half_recheck": _("did one half of a recheck"),
     "judge_pattern": _("judged a pattern"),
     "lay_up": _("laid a vehicle up"),
     "let_go": _("let a vehicle go"),
@@ -43,6 +45,7 @@ VERBS: dict[str, Any] = {
     "report_mishap": _("reported a tool dropped or strained"),
     "road_test": _("recorded a road test"),
     "second_check": _("recorded a second check"),
+    "set_alignment": _("put a design's alignment on file"),
     "set_spec": _("put a torque figure on file"),
     "withdraw_reading": _("withdrew a meter reading"),
 }
