@@ -10,13 +10,14 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from api.base import Listed, Shown
-from api.examples import ASSIGN
-from api.fields import Strict, Whole
+from api.examples import ASSIGN, DRIVE
+from api.fields import Flag, Moment, Strict, Text, Typed, Whole
 from api.people import PersonRef
 from fleet.operations.assign import assign_recheck
+from fleet.operations.recheck_drive import Drive, drive_recheck
 from fleet.reads.due import DueItem, due_items, with_all_shown
 from fleet.reads.filters import DueFilter
-from fleet.records.models import Recheck
+from fleet.records.models import Recheck, RecheckDrive
 
 
 class RecheckOut(serializers.ModelSerializer[Recheck]):
@@ -43,6 +44,16 @@ class RecheckOut(serializers.ModelSerializer[Recheck]):
         help_text="The meter was not read for so long that the projection means little."
     )
 
+    waits = serializers.SerializerMethodField(
+        help_text="Laid up: its days stand still, it is looked at before it goes out."
+    )
+    use_lacks = serializers.SerializerMethodField(
+        help_text="What the meter still lacks before it can tell a date; empty where it can."
+    )
+    road_test = serializers.BooleanField(
+        read_only=True, help_text="Asks for a road test too: done only with both."
+    )
+
     class Meta:
         model = Recheck
         fields = [
@@ -50,7 +61,8 @@ class RecheckOut(serializers.ModelSerializer[Recheck]):
             "methods", "ladder", "rung", "rule_version", "made_by_line", "made_by_finding",
             "follows", "started_at", "start_use_si", "not_before", "not_before_use_si", "due_on",
             "due_use_si", "use_on_low", "use_on", "use_on_high", "falls_on", "today", "share",
-            "late", "meter_stale", "hold_at_twice", "assigned_to", "fell_due_at", "done_at",
+            "late", "waits", "meter_stale", "use_lacks", "road_test", "looked_by_finding",
+            "driven_by", "hold_at_twice", "assigned_to", "fell_due_at", "done_at",
             "done_by_finding", "done_by_line",
         ]  # fmt: skip
         read_only_fields = fields
@@ -72,8 +84,39 @@ class RecheckOut(serializers.ModelSerializer[Recheck]):
     def get_late(self, row: Recheck) -> bool:
         return self.item.late
 
+    def get_waits(self, row: Recheck) -> bool:
+        return self.item.waits
+
+    def get_use_lacks(self, row: Recheck) -> str:
+        return self.item.use_lacks
+
     def get_meter_stale(self, row: Recheck) -> bool:
         return self.item.stale
+
+
+class DriveOut(serializers.ModelSerializer[RecheckDrive]):
+    """The road test of a recheck."""
+
+    by = PersonRef(read_only=True)
+    recheck_state = serializers.CharField(source="recheck.state", read_only=True)
+    speeds_m_s = serializers.ListField(child=serializers.FloatField(), read_only=True)
+
+    class Meta:
+        model = RecheckDrive
+        fields = [
+            "id", "uid", "recheck", "recheck_state", "driver", "place", "speeds_typed",
+            "speeds_m_s", "passed", "note", "use_si", "occurred_at", "by",
+        ]  # fmt: skip
+        read_only_fields = fields
+
+
+class DriveIn(Strict):
+    driver = Text(max_length=120, help_text="Who drove it; needs no account.")
+    place = Text(max_length=160)
+    speeds = Typed(max_length=120, help_text='Each step reached, in order: "20, 35, 45 mph".')
+    passed = Flag()
+    note = Text(required=False, allow_blank=True, max_length=4000)
+    at = Moment(required=False, source="occurred_at", help_text="When it was driven; else now.")
 
 
 class AssignIn(Strict):
@@ -89,9 +132,16 @@ class Due(Listed, Shown):
     model = Recheck
     serializer_class = RecheckOut
     filterset_class = DueFilter
-    ability = {"list": "view_due", "retrieve": "view_due", "partial_update": "assign_work"}
-    takes = {"partial_update": AssignIn}
-    examples = {"partial_update": ASSIGN}
+    ability = {
+        "list": "view_due",
+        "retrieve": "view_due",
+        "partial_update": "assign_work",
+        "road_test": "inspect",
+    }
+    keyed = frozenset({"road_test"})
+    takes = {"partial_update": AssignIn, "road_test": DriveIn}
+    gives = {"road_test": DriveOut}
+    examples = {"partial_update": ASSIGN, "road_test": DRIVE}
     page: Sequence[Recheck] = ()
 
     def shown(self, rows: QuerySet[Recheck]) -> QuerySet[Recheck]:
@@ -111,3 +161,12 @@ class Due(Listed, Shown):
         """Hand it to somebody, or to nobody."""
         recheck, said = self.get_object(), self.said()
         return self.done(assign_recheck(self.actor, recheck.pk, said["assigned_to"], at=self.now))
+
+    def road_test(self, request: Request, *args: Any, **kwargs: Any) -> Response:
+        """Record the road test that this recheck asks for beside its dry steer.
+
+        Oscillation is never provoked: speed goes up in steps, the first sign ends the drive. One
+        that does not pass holds the vehicle at once.
+        """
+        drive = Drive(self.get_object().pk, **self.said())
+        return self.made(drive_recheck(self.actor, drive, at=self.now, request=self.key))

@@ -102,6 +102,16 @@ RELEASE = _request("one loop", {"driver": "the night ranger", "place": "Yard loo
 
 ROAD_TEST = _request("passed", {"passed": True, "top_speed": "45 mph"})
 
+DRIVE = _request(
+    "passed",
+    {
+        "driver": "the night ranger",
+        "place": "Yard loop, then the county road",
+        "speeds": "20, 35, 45 mph",
+        "passed": True,
+    },
+)
+
 CLOSE = _request("done", {"outcome": "Frame end bolt and hole renewed; no play left."})
 
 JUDGE = _request(

@@ -18,7 +18,9 @@ class DesignOut(serializers.ModelSerializer[Design]):
         model = Design
         fields = [
             "id", "name", "make", "axle", "linkage", "knuckle", "hub", "toe_typed", "toe_low_m",
-            "toe_high_m", "toe_source", "tie_rod_ahead",
+            "toe_high_m", "toe_source", "caster_typed", "caster_low_degrees",
+            "caster_high_degrees", "caster_source", "camber_typed", "camber_low_degrees",
+            "camber_high_degrees", "camber_source", "tie_rod_ahead",
         ]  # fmt: skip
         read_only_fields = fields
 

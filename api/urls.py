@@ -89,6 +89,7 @@ urlpatterns = [
     _at("yard-moves/<int:pk>/end/", YardMoves, "yard-move-end", post="end"),
     _at("due/", Due, "due", **READ),
     _at("due/<int:pk>/", Due, "due-one", get="retrieve", patch="partial_update"),
+    _at("due/<int:pk>/road-test/", Due, "due-road-test", post="road_test"),
     _at("patterns/", Patterns, "patterns", **READ),
     _at("patterns/<int:pk>/", Patterns, "pattern", **ONE),
     _at("patterns/<int:pk>/judge/", Patterns, "pattern-judge", post="judge"),

@@ -66,6 +66,7 @@ def _arguments(vehicle: Vehicle) -> dict[str, Any]:
     found = {
         "api-complaint": _newest(Complaint, **mine), "api-design": vehicle.design_id,
         "api-due-one": _newest(Recheck, **mine, state="owed"),
+        "api-due-road-test": _newest(Recheck, **mine, state="owed"),
         "api-finding": _newest(Finding, joint__vehicle=vehicle), "api-hold": _newest(Hold, **mine),
         "api-inspection": _newest(Inspection, **mine), "api-joint": _first(Joint, **mine),
         "api-joint-life": _first(Joint, **mine), "api-pattern": _newest(Pattern),
@@ -79,7 +80,9 @@ def _arguments(vehicle: Vehicle) -> dict[str, Any]:
         "joint_id": _first(Joint, **mine), "complaint_id": found["api-complaint"],
         "inspection_id": found["api-inspection"], "hold_id": found["api-hold"],
         "reading_id": _newest(MeterReading, **mine), "line_id": _first(TicketLine, ticket=ticket),
-        "tool_id": _first(TorqueTool), "code": _first(TorqueTool, "code"),
+        "tool_id": _first(TorqueTool), "design_id": vehicle.design_id,
+        "recheck_id": _newest(Recheck, **mine, state="owed", road_test=True),
+        "code": _first(TorqueTool, "code"),
         "move_id": found["api-yard-move"], "leave_id": _newest(SelfCheckLeave, ticket=ticket),
         "uid": _newest(Pattern, "uid"), "api-joint-kind.code": kind,
         "api-problem.code": "not-valid", "kind": "vehicles",

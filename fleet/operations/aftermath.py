@@ -1,8 +1,10 @@
 """What a close brings about: lines made facts, holds lifted, rechecks made, states kept."""
 
-from fleet.operations import holds, state
+from typing import Any
+
+from fleet.operations import holds, state, toe
 from fleet.operations.closing import Job
-from fleet.operations.lines import LineView
+from fleet.operations.line_view import LineView
 from fleet.operations.owing import Owing
 from fleet.operations.rechecks import Start
 from fleet.operations.words import value
@@ -17,8 +19,6 @@ from fleet.records.models import (
     Vehicle,
     VehicleUse,
 )
-
-TAPE_READINGS_FAR = 3
 
 
 def after_close(work: Work, job: Job) -> None:
@@ -80,26 +80,33 @@ def _rack(owing: Owing, job: Job, ladders: dict[str, RuleNow]) -> None:
     if not job.opened_steering:
         return
     ladder = ladders["steering_opened"]
-    if job.vehicle.yard.far and _held_its_toe(job):
-        rungs = ladder.data["far_yard"]["rungs"]
-        ladder = RuleNow(ladder.key, ladder.version, {**ladder.data, "rungs": rungs})
+    far = ladder.data["far_yard"]
+    if job.vehicle.yard.far and _held_its_toe(job, far["conditions"]):
+        ladder = RuleNow(ladder.key, ladder.version, {**ladder.data, "rungs": far["rungs"]})
     owing.make(ladder, _start(owing, None))
 
 
-def _held_its_toe(job: Job) -> bool:
-    """Three tape readings in spec, wheel centred, nothing bent: a far yard has longer."""
-    low, high = job.vehicle.design.toe_low_m, job.vehicle.design.toe_high_m
-    if low is None or high is None:
+def _held_its_toe(job: Job, wanted: dict[str, Any]) -> bool:
+    """Three tape readings in spec, wheel centred, nothing bent: a far yard has longer.
+
+    By whichever basis the toe was judged. A reading is a pair of tape figures as left: the three
+    on one entry, or one each of several.
+    """
+    line = next((view for view in job.views if view.line.action == "set_toe"), None)
+    sides = toe.specified(line.data, job.vehicle) if line else None
+    if line is None or sides is None:
         return False
+    low, high = sides[0] - toe.ROUNDING_M, sides[1] + toe.ROUNDING_M
     toes = ToeReading.objects.filter(
         line_entry__line__ticket=job.ticket, as_left=True, toe_m__gte=low, toe_m__lte=high
-    )
-    toe_line = next((v for v in job.views if v.line.action == "set_toe"), None)
-    straight = toe_line is not None and bool(value(toe_line.data, "nothing_bent"))
-    centred = "centre_wheel" in job.done or (
-        toe_line is not None and bool(value(toe_line.data, "wheel_centred"))
-    )
-    return straight and centred and toes.count() >= TAPE_READINGS_FAR
+    ).exclude(line_entry__line__state=TicketLine.State.DROPPED)
+    straight = _said(line, "nothing_bent", "all_straight")
+    centred = "centre_wheel" in job.done or _said(line, "wheel_centred", "wheel_straight")
+    return straight and centred and toes.count() >= wanted["tape_readings_in_spec"]
+
+
+def _said(view: LineView, *names: str) -> bool:
+    return any(value(view.data, name) is True for name in names)
 
 
 def _after_complaint(owing: Owing, job: Job, ladders: dict[str, RuleNow]) -> None:

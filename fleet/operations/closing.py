@@ -10,7 +10,8 @@ from django.utils.translation import gettext as _
 
 from fleet.operations import actions, nothing
 from fleet.operations.errors import Problem
-from fleet.operations.lines import LineView, brought_by, lacks, views
+from fleet.operations.line_view import LineView, views
+from fleet.operations.lines import brought_by, lacks
 from fleet.operations.words import value
 from fleet.reads.rules import RuleNow, rules
 from fleet.records.models import (
@@ -114,21 +115,27 @@ def _brought(job: Job) -> list[Problem]:
 
 
 def _causes(job: Job) -> list[Problem]:
-    """A second 'moved' running can't close as one more pull of the wrench."""
+    """A second 'moved' running can't close as one more pull of the wrench, ours or a shop's.
+
+    Work that looks at hole, shank, sleeve and bracket by itself asks for nothing more.
+    """
     message = _(
         "It moved for the second time running: look for the cause first (hole, shank, sleeve, "
         "class, faces, tool), then record that it was looked for."
     )
-    pulled = [
-        view for view in job.views
-        if view.line.action == "retorque" and not value(view.data, "cause_looked_for")
-    ]  # fmt: skip
+    asked = [view for view in job.views if _asks_for_cause(view)]
+    looked = {v.line.joint_id for v in asked if value(v.data, "cause_looked_for") is True}
+    pulled = [view for view in asked if view.line.joint_id not in looked]
     twice = _moved_twice({view.line.joint_id for view in pulled})
     return [
         Problem("cause_missing", message, field="cause_looked_for", line=view.name,
                 line_id=view.line.pk)
         for view in pulled if view.line.joint_id in twice
     ]  # fmt: skip
+
+
+def _asks_for_cause(view: LineView) -> bool:
+    return any(field["name"] == "cause_looked_for" for field in view.rule.data["fields"])
 
 
 def _moved_twice(joint_ids: set[int | None]) -> set[int]:

@@ -1,5 +1,6 @@
 """The facts that a line's entry proves: torque, toe, and the part put in place."""
 
+from collections.abc import Mapping
 from typing import Any
 
 from django.utils.translation import gettext as _
@@ -17,6 +18,7 @@ from fleet.records.models import (
     TicketLine,
     ToeReading,
     TorqueReading,
+    TorqueSpec,
     TorqueTool,
     Vehicle,
 )
@@ -35,6 +37,16 @@ def prefix_of(line: TicketLine, joint: Joint) -> str:
     """The start of the names of the fields that told of this joint's torque."""
     by_kind = {ELSEWHERE.get((line.action, prefix)): prefix for prefix in PULLS}
     return by_kind.get(joint.kind.code, "")
+
+
+def spec_of(
+    action: str, prefix: str, joint: Joint, specs: Mapping[int, TorqueSpec]
+) -> TorqueSpec | None:
+    """The figure that a pull of this line is held against: its joint's, or the one beside it."""
+    kind = ELSEWHERE.get((action, prefix))
+    if kind is None:
+        return specs.get(joint.kind_id) if not prefix else None
+    return next((spec for spec in specs.values() if spec.kind.code == kind), None)
 
 
 def tool_problems(data: dict[str, Any], person: Person) -> list[Problem]:
@@ -97,11 +109,15 @@ def _store_torque(
         tool_in_date=tools.doubt(tool, entry.occurred_at, torque) is None, spec=spec,
         typed=entry.data[f"{prefix}torque"]["typed"], torque_nm=torque,
         band=looks.band(torque, spec),
-        thread_condition=value(entry.data, "thread_condition") or "",
+        thread_condition=_threads(entry, prefix),
         turned=assembled or value(entry.data, "turned") == "yes", assembled=assembled,
         degrees=value(entry.data, "degrees"), use_si=entry.use_si,
-        new_fastener=_yes_no(value(entry.data, "new_fastener")),
+        new_fastener=_yes_no(value(entry.data, f"{prefix}new_fastener")),
     )  # fmt: skip
+
+
+def _threads(entry: LineEntry, prefix: str) -> str:
+    return value(entry.data, f"{prefix}thread_condition") or ""
 
 
 def _yes_no(answer: Any) -> bool | None:
@@ -109,19 +125,28 @@ def _yes_no(answer: Any) -> bool | None:
 
 
 def _store_toe(work: Work, vehicle: Vehicle, entry: LineEntry) -> None:
-    for prefix in ("found", "left"):
-        rear, front = value(entry.data, f"{prefix}_rear"), value(entry.data, f"{prefix}_front")
-        if rear is None or front is None:
-            continue
+    for told in tape_readings(entry.data):
         ToeReading.objects.create(
-            **work.fact(entry.occurred_at), vehicle=vehicle, line_entry=entry,
-            as_left=prefix == "left", rear_m=rear, front_m=front,
-            rear_typed=entry.data[f"{prefix}_rear"]["typed"],
-            front_typed=entry.data[f"{prefix}_front"]["typed"],
-            toe_m=toe_from_widths(rear, front), span_m=value(entry.data, "toe_span"),
-            height_m=value(entry.data, "toe_height"),
+            **work.fact(entry.occurred_at), vehicle=vehicle, line_entry=entry, **told,
+            span_m=value(entry.data, "toe_span"), height_m=value(entry.data, "toe_height"),
             ride_height=value(entry.data, "ride_height"), use_si=entry.use_si,
         )  # fmt: skip
+
+
+def tape_readings(data: dict[str, Any]) -> list[dict[str, Any]]:
+    """Each pair of tape readings of an entry: as found, as left, and as left read again."""
+    found = []
+    for start, end in (("found", ""), ("left", ""), ("left", "_2"), ("left", "_3")):
+        names = f"{start}_rear{end}", f"{start}_front{end}"
+        rear, front = (value(data, name) for name in names)
+        if rear is None or front is None:
+            continue
+        found.append({
+            "as_left": start == "left", "rear_m": rear, "front_m": front,
+            "rear_typed": data[names[0]]["typed"], "front_typed": data[names[1]]["typed"],
+            "toe_m": toe_from_widths(rear, front),
+        })  # fmt: skip
+    return found
 
 
 def _store_part(work: Work, joint: Joint, entry: LineEntry) -> None:

@@ -1,15 +1,14 @@
 """Ticket lines: opened from findings, and judged for what they still lack."""
 
-from dataclasses import dataclass
-from typing import Any
-
-from django.db.models import F, Max
+from django.db.models import Max
 from django.utils.translation import gettext as _
 
 from fleet.calc import requirements
-from fleet.operations import actions, evidence, looks, moves, toe
+from fleet.calc.requirements import FieldProblem
+from fleet.operations import actions, heat, line_torque, looks, moves, rack, toe
 from fleet.operations.errors import Problem, refuse
 from fleet.operations.holds import open_ticket_of
+from fleet.operations.line_view import LineView
 from fleet.operations.words import field_problem, value
 from fleet.operations.work import Work
 from fleet.reads.rules import RuleNow, rules
@@ -21,12 +20,11 @@ from fleet.records.models import (
     Joint,
     Ticket,
     TicketLine,
-    TorqueReading,
     Vehicle,
 )
 
 LIVE = (TicketLine.State.OPEN, TicketLine.State.COMPLETE)
-SET_TOE = "set_toe"
+SET_TOE, RACK = "set_toe", "full_alignment"
 
 
 def ticket_for(work: Work, vehicle: Vehicle, complaint: Complaint | None = None) -> Ticket:
@@ -130,120 +128,51 @@ def brought_by(rule: RuleNow, joint: Joint | None) -> list[str]:
 
 def _may_be_retorqued(vehicle: Vehicle, joint: Joint) -> None:
     """Angle or to-yield bolts are replaced, never retorqued; nor is an adjusting nut."""
-    if looks.never_retorqued(joint.kind, looks.target_specs(vehicle).get(joint.kind_id)):
-        message = _("%(joint)s is never retorqued: replace or set it per service information.")
-        raise refuse("never_retorqued", message % {"joint": joint.name}, field="action")
-
-
-@dataclass(frozen=True)
-class LineView:
-    """A line with what judging it needs."""
-
-    line: TicketLine
-    rule: RuleNow
-    # What the entry's wrench says, of this joint or of one that the work takes apart with it.
-    torques: tuple[TorqueReading, ...] | None = None
-
-    @property
-    def name(self) -> str:
-        joint = self.line.joint
-        return f"{self.rule.name}: {joint.name}" if joint else self.rule.name
-
-    @property
-    def data(self) -> dict[str, Any]:
-        entry = self.line.entry
-        return entry.data if entry else {}
-
-    @property
-    def holds(self) -> bool:
-        return self.line.joint is not None and self.line.joint.kind.holds
-
-
-def fields_for(rule: RuleNow, vehicle: Vehicle, joint: Joint | None) -> list[Any]:
-    """The fields that this line must record on this vehicle and joint."""
-    held_by = joint.kind.held_by if joint else ""
-    linkage = vehicle.design.linkage.code
-    return [
-        field
-        for field in rule.data["fields"]
-        if held_by in field.get("only_held_by", [held_by])
-        and linkage in field.get("only_linkage", [linkage])
-    ]
+    spec = looks.target_specs(vehicle).get(joint.kind_id)
+    if looks.never_retorqued(joint.kind, spec):
+        raise refuse("never_retorqued", line_torque.why_never(joint, spec), field="action")
 
 
 def lacks(view: LineView, vehicle: Vehicle) -> list[Problem]:
     """Everything a line still lacks, each naming the line and the figure."""
-    fields = fields_for(view.rule, vehicle, view.line.joint)
+    fields = view.fields(vehicle)
     labels = {field["name"]: in_language(field["label"]) for field in fields}
     problems = [
-        field_problem(problem, labels[problem.name], view.name, view.line.pk)
+        _said(view, problem, labels[problem.name])
         for problem in requirements.missing(fields, view.data)
     ]
     for torque in view.torques or ():
-        problems += _torque_problems(view, torque)
-    if value(view.data, "heat_used") == "kept":
-        message = _(
-            "A part heated by flame is not used again: replace it, or name the maker's leave."
-        )
-        problems.append(_problem(view, "heated", message, "heat_used"))
+        problems += line_torque.torque_problems(view, torque)
+    problems += line_torque.never_pulled(view)
+    problems += heat.problems(view)
+    problems += _rejected(view)
     if view.holds and value(view.data, "own_check") == "not_hold":
         message = _("This joint warrants a hold: our own wrench or look is needed.")
-        problems.append(_problem(view, "own_check", message, "own_check"))
+        problems.append(view.problem("own_check", message, "own_check"))
     if view.line.action == SET_TOE:
         problems += toe.problems(view.data, vehicle, view.name, view.line.pk)
+    if view.line.action == RACK:
+        problems += rack.problems(view, vehicle)
     return problems
 
 
-def _torque_problems(view: LineView, torque: TorqueReading) -> list[Problem]:
-    holds, prefix = torque.joint.kind.holds, evidence.prefix_of(view.line, torque.joint)
-    explained = bool(str(value(view.data, "out_of_band_reason") or "").strip())
-    names = {"typed": torque.typed, "spec": torque.spec.typed if torque.spec else ""}
-    problems = []
-    if holds and not torque.tool_in_date:
+def _said(view: LineView, problem: FieldProblem, label: str) -> Problem:
+    """A gap in words; a fastener that has to be new says why."""
+    if problem.code == "must" and problem.name.endswith("new_fastener"):
         message = _(
-            "Torque tool %(tool)s was out of calibration or doubted on the day: pull it again "
-            "with one that is in date."
-        ) % {"tool": torque.tool.code}
-        problems.append(_problem(view, "tool_out_of_date", message, f"{prefix}tool"))
-    if torque.band == TorqueReading.Band.BELOW and (holds or not explained):
-        message = _("Torque %(typed)s is below the low side of %(spec)s.") % names
-        problems.append(_problem(view, "torque_below", message, f"{prefix}torque"))
-    if torque.band == TorqueReading.Band.ABOVE:
-        new_fastener = value(view.data, "new_fastener") == "yes"
-        if holds and not new_fastener:
-            message = _(
-                "Torque %(typed)s is above the high side of %(spec)s: a new fastener is needed."
-            )
-            problems.append(_problem(view, "torque_above", message % names, "new_fastener"))
-        elif not holds and not explained:
-            message = _("Torque %(typed)s is above the high side of %(spec)s: say why.") % names
-            problems.append(_problem(view, "torque_above", message, "out_of_band_reason"))
-    if torque.band == TorqueReading.Band.NO_SPEC and holds and not explained:
-        message = _(
-            "No torque figure is on file for this joint: say where yours stands in the "
-            "manufacturer's service information."
+            "The figure on file asks for a new fastener each time: fit one, or the line does not "
+            "close."
         )
-        problems.append(_problem(view, "no_spec", message, "out_of_band_reason"))
-    return problems
+        return view.problem("must", message, problem.name)
+    return field_problem(problem, label, view.name, view.line.pk)
 
 
-def _problem(view: LineView, code: str, message: str, field: str) -> Problem:
-    joint = view.line.joint.name if view.line.joint else ""
-    return Problem(code, message, field=field, line=view.name, line_id=view.line.pk, joint=joint)
-
-
-def views(ticket: Ticket, table: dict[str, RuleNow] | None = None) -> list[LineView]:
-    """The live and closed lines of a ticket with their rules and torques; two queries, and one
-    more where the rules are not given."""
-    table = table or rules("action")
-    rows = (
-        ticket.lines.exclude(state=TicketLine.State.DROPPED)
-        .select_related("joint__kind", "entry__by", "from_finding")
-    )  # fmt: skip
-    torques: dict[int | None, tuple[TorqueReading, ...]] = {}
-    current = TorqueReading.objects.filter(
-        line_entry__line__ticket=ticket, line_entry=F("line_entry__line__entry")
+def _rejected(view: LineView) -> list[Problem]:
+    """A pin hole above the slots means a worn taper or a wrong part (common practice)."""
+    if value(view.data, "new_pin") != "above_slots":
+        return []
+    message = _(
+        "The pin hole stands above the slots: the taper is worn or the part is wrong. Stud and "
+        "arm are rejected: fit others."
     )
-    for torque in current.select_related("tool", "spec", "joint__kind").order_by("id"):
-        torques[torque.line_entry_id] = (*torques.get(torque.line_entry_id, ()), torque)
-    return [LineView(line, table[line.action], torques.get(line.entry_id)) for line in rows]
+    return [view.problem("pin_hole_above", message, "new_pin")]

@@ -92,7 +92,7 @@ class Frame:
 def target_specs(vehicle: Vehicle) -> dict[int, TorqueSpec]:
     """The figure that a wrench is set to, by joint kind, on this vehicle's design."""
     rows = TorqueSpec.objects.filter(design=vehicle.design_id, is_target=True, is_current=True)
-    return {spec.kind_id: spec for spec in rows}
+    return {spec.kind_id: spec for spec in rows.select_related("kind")}
 
 
 def never_retorqued(kind: JointKind, spec: TorqueSpec | None) -> bool:

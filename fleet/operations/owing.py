@@ -15,7 +15,10 @@ from fleet.operations.work import Work
 from fleet.reads.rules import RuleNow
 from fleet.records.models import Joint, Recheck, Vehicle, VehicleUse
 
-MOVED = ["state", "drop_reason", "done_at", "done_by_finding", "done_by_line"]
+MOVED = [
+    "state", "drop_reason", "done_at", "done_by_finding", "done_by_line", "looked_by_finding",
+    "driven_by",
+]  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -76,6 +79,11 @@ class Owing:
         """Paid, on time or late."""
         self._move(row, Recheck.State.DONE, done_at=when, **by)
         self._steps.append(_Step("do_recheck", row, {"after": {"rung": row.rung}}))
+
+    def half(self, row: Recheck, after: dict[str, bool]) -> None:
+        """One half of it is made, and it stays owed until the other is."""
+        self._moved.append(row)
+        self._steps.append(_Step("half_recheck", row, {"after": after}))
 
     def _move(self, row: Recheck, to: str, **fields: Any) -> None:
         moves.allow(row, moves.RECHECK_MOVES, to)

@@ -40,6 +40,7 @@ def drafted(
         made_by_line=start.line, made_by_finding=start.finding, follows=start.follows,
         started_at=start.at, start_use_si=start.use_si,
         hold_at_twice=ladder.data.get("hold_at_twice", False),
+        road_test=ladder.data.get("road_test", False),
     )  # fmt: skip
     _set_limits(recheck, vehicle, step)
     projection.place(recheck, vehicle, use)
@@ -74,11 +75,14 @@ def _set_limits(recheck: Recheck, vehicle: Vehicle, step: dict[str, Any]) -> Non
         )
     if step.get("not_before_minutes"):
         recheck.not_before = recheck.started_at + timedelta(minutes=step["not_before_minutes"])
+    least = _length_si(vehicle, step, "not_before_")
+    if least is not None and recheck.start_use_si is not None:
+        recheck.not_before_use_si = recheck.start_use_si + least
 
 
-def _length_si(vehicle: Vehicle, step: dict[str, Any]) -> int | None:
+def _length_si(vehicle: Vehicle, step: dict[str, Any], start: str = "") -> int | None:
     unit = "hours" if vehicle.counts_hours else "miles"
-    amount = step.get(unit)
+    amount = step.get(f"{start}{unit}")
     return None if not amount else use_si(amount, "h" if vehicle.counts_hours else "mi")
 
 

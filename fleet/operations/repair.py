@@ -9,17 +9,26 @@ from uuid import UUID
 from django.utils.translation import gettext as _
 
 from fleet.calc import requirements
-from fleet.operations import evidence, holds, lines, moves, state, use
+from fleet.operations import (
+    evidence,
+    heat,
+    holds,
+    line_view,
+    lines,
+    looks,
+    moves,
+    state,
+    use,
+)
 from fleet.operations.actor import Actor
 from fleet.operations.errors import Problem, Refused, refuse
 from fleet.operations.once import Request
-from fleet.operations.words import field_problem, refuse_too_long, value
+from fleet.operations.words import field_problem, refuse_too_long
 from fleet.operations.work import Done, Work, find, not_there, run, same_version
 from fleet.reads.rules import RuleNow, rule
 from fleet.records.base import in_language
 from fleet.records.models import (
     Complaint,
-    Hold,
     Joint,
     LineEntry,
     Person,
@@ -135,11 +144,12 @@ def _record(work: Work, entry: Entry, expected_version: int | None) -> LineEntry
     )  # fmt: skip
     line.entry, line.rule_version = row, now.version
     torques = evidence.store(work, vehicle, line, row)
-    complete = not lines.lacks(lines.LineView(line, now, torques), vehicle)
+    view = line_view.LineView(line, now, torques, looks.target_specs(vehicle))
+    complete = not lines.lacks(view, vehicle)
     line.state = TicketLine.State.COMPLETE if complete else TicketLine.State.OPEN
     line.save(update_fields=["entry", "rule_version", "state"])
     moves.reopen(ticket)
-    _heated(work, vehicle, ticket, line)
+    heat.place_holds(work, vehicle, ticket, line)
     state.refresh(_joints_of(line))
     work.trail("record_line", row, vehicle=vehicle, after={"complete": complete})
     return row
@@ -151,19 +161,11 @@ def _joints_of(line: TicketLine) -> list[int]:
     return [*pulled, *([line.joint_id] if line.joint_id else [])]
 
 
-def _heated(work: Work, vehicle: Vehicle, ticket: Ticket, line: TicketLine) -> None:
-    """A part heated by flame that stays in place holds the vehicle."""
-    if line.entry is None or value(line.entry.data, "heat_used") != "kept":
-        return
-    text = _("%(joint)s: heated by flame and left in place") % {"joint": line.joint or ""}
-    holds.place(work, vehicle, Hold.Reason.FINDING, text, joint=line.joint, ticket=ticket)
-
-
 def _read(
     person: Person, line: TicketLine, vehicle: Vehicle, now: RuleNow, typed: Mapping[str, Any]
 ) -> dict[str, Any]:
     """What was typed, understood by its fields, or Refused with each unreadable one."""
-    fields = lines.fields_for(now, vehicle, line.joint)
+    fields = line_view.fields_for(now, vehicle, line.joint, looks.target_specs(vehicle))
     labels = {field["name"]: in_language(field["label"]) for field in fields}
     unknown = [name for name in typed if name not in labels]
     problems = [

@@ -1,10 +1,11 @@
 """Rechecks that an inspection pays off, and what follows each: the next rung, or half."""
 
+from enum import StrEnum
 from typing import Any
 
 from fleet.calc.calendar import local_date
 from fleet.calc.units import use_from_si
-from fleet.operations import rechecks, use
+from fleet.operations import recheck_drive, rechecks, use
 from fleet.operations.looks import Seen, sees
 from fleet.operations.owing import Owing
 from fleet.operations.respond import Found
@@ -30,9 +31,7 @@ def settle(work: Work, vehicle: Vehicle, inspection: Inspection, found: Found) -
         if recheck.joint_id not in by_joint:
             continue
         finding, seen = by_joint[recheck.joint_id]
-        if not _suffices(recheck, finding, seen):
-            continue
-        if finding.code in SOUND and _too_early(recheck, vehicle, finding, from_share):
+        if shortfall(recheck, vehicle, finding, seen.proves, from_share):
             continue
         owing.done(recheck, finding.occurred_at, done_by_finding=finding)
         _follow(owing, recheck, finding, seen.joint, ladders)
@@ -40,16 +39,50 @@ def settle(work: Work, vehicle: Vehicle, inspection: Inspection, found: Found) -
     owing.write()
 
 
-def _suffices(recheck: Recheck, finding: Finding, seen: Seen) -> bool:
-    """Whether this finding is the look that was owed.
+class Short(StrEnum):
+    """Why a look does not pay what is owed; empty where it does."""
 
-    Something bad found by another method pays too, as the work that it calls for makes its own
-    rechecks; a fastener that moved tells nothing of play or cracks, and play nothing of cracks.
-    """
-    if finding.code in SILENT or not seen.proves:
-        return False
+    NOTHING = ""
+    NOT_REACHED = "not_reached"
+    PROVES_NOTHING = "proves_nothing"
+    BEFORE_ITS_TIME = "before_its_time"
+    OTHER_METHOD = "other_method"
+    BEFORE_HALF = "before_half"
+
+
+def shortfall(
+    recheck: Recheck, vehicle: Vehicle, finding: Finding, proves: bool, from_share: float
+) -> Short:
+    """Whether this finding is the look that was owed, and if not, why."""
+    if finding.code in SILENT:
+        return Short.NOT_REACHED
+    if not proves:
+        return Short.PROVES_NOTHING
+    if _before_its_time(recheck, vehicle, finding):
+        return Short.BEFORE_ITS_TIME
+    if not _by_its_method(recheck, finding):
+        return Short.OTHER_METHOD
+    if finding.code in SOUND and _too_early(recheck, vehicle, finding, from_share):
+        return Short.BEFORE_HALF
+    return Short.NOTHING
+
+
+def _before_its_time(recheck: Recheck, vehicle: Vehicle, finding: Finding) -> bool:
+    """Before it has stood or been driven for long enough to tell; by its date it counts anyway."""
     if recheck.not_before is not None and finding.occurred_at < recheck.not_before:
+        return True
+    if recheck.not_before_use_si is None:
         return False
+    today = local_date(finding.occurred_at, vehicle.yard.time_zone)
+    if recheck.due_on is not None and today >= recheck.due_on:
+        return False
+    return finding.use_si is None or finding.use_si < recheck.not_before_use_si
+
+
+def _by_its_method(recheck: Recheck, finding: Finding) -> bool:
+    """Something bad found by another method pays too, as the work that it calls for makes its
+    own rechecks; a fastener that moved tells nothing of play or cracks, and play nothing of
+    cracks."""
     if not recheck.methods or finding.method in recheck.methods:
         return True
     if recheck.kind == Recheck.Kind.CRACKS:
@@ -105,7 +138,7 @@ def _settle_whole(
         seen = {f.joint_id for f, _seen in found if f.method == "dry_steer"}
         early = _too_early(recheck, vehicle, first, from_share)
         if not early and _hold_joints(vehicle, dry_steer_only=True) <= seen:
-            owing.done(recheck, inspection.occurred_at, done_by_finding=first)
+            recheck_drive.looked(owing, recheck, first)
         return
     if recheck.kind not in WHOLE or inspection.kind not in _pays(recheck.kind):
         return

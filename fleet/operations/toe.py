@@ -42,19 +42,26 @@ def _judge_restored(found: float, left: float) -> str:
 
 
 def _judge_spec(data: dict[str, Any], vehicle: Vehicle, left: float) -> str:
-    design = vehicle.design
-    low = _first(value(data, "toe_spec_low"), design.toe_low_m)
-    high = _first(value(data, "toe_spec_high"), design.toe_high_m)
-    if low is None or high is None:
+    sides = specified(data, vehicle)
+    if sides is None:
         return _("No toe figure is on file for this vehicle: type the specification's two sides.")
+    low, high = sides
     if low - ROUNDING_M <= left <= high + ROUNDING_M:
         return ""
     return _("Toe as left is %(left)s; the specification is %(low)s to %(high)s (%(source)s).") % {
         "left": _inches(left),
         "low": _inches(low),
         "high": _inches(high),
-        "source": design.toe_source or _("as typed"),
+        "source": vehicle.design.toe_source or _("as typed"),
     }
+
+
+def specified(data: dict[str, Any], vehicle: Vehicle) -> tuple[float, float] | None:
+    """The two sides that toe is held against: as typed on the line, else as on file."""
+    design = vehicle.design
+    low = _first(value(data, "toe_spec_low"), design.toe_low_m)
+    high = _first(value(data, "toe_spec_high"), design.toe_high_m)
+    return None if low is None or high is None else (low, high)
 
 
 def _first(typed: float | None, on_file: float | None) -> float | None:

@@ -21,7 +21,9 @@ LOOK_BACK = timedelta(days=400)
 MOST_READINGS = 400
 # Vehicles at a time, so that many take a bounded amount of memory.
 CHUNK = 50
-FIELDS = ["last_reading", "last_at", "last_use_si", "rate_low", "rate_likely", "rate_high"]
+FIELDS = [
+    "last_reading", "last_at", "last_use_si", "days_read", "rate_low", "rate_likely", "rate_high",
+]  # fmt: skip
 
 Seen = tuple[int, datetime, int]
 
@@ -95,22 +97,29 @@ def _state(vehicle: Vehicle, readings: list[Seen]) -> VehicleUse:
     if not readings:
         return VehicleUse(vehicle=vehicle)
     last_id, last_at, last_use = readings[0]
-    rate = _rate(vehicle, [seen for seen in readings if seen[1] >= last_at - LOOK_BACK])
+    recent = [seen for seen in readings if seen[1] >= last_at - LOOK_BACK]
+    days = _days(vehicle, recent)
+    rate = _rate(days, recent)
     return VehicleUse(
         vehicle=vehicle,
         last_reading_id=last_id,
         last_at=last_at,
         last_use_si=last_use,
+        days_read=len(set(days)),
         rate_low=rate.low if rate else None,
         rate_likely=rate.likely if rate else None,
         rate_high=rate.high if rate else None,
     )
 
 
-def _rate(vehicle: Vehicle, recent: list[Seen]) -> Rate | None:
-    """The rate a day as seen at the last reading; staleness is judged on reading, not here."""
+def _days(vehicle: Vehicle, recent: list[Seen]) -> list[int]:
+    """The yard's days of the readings, oldest first."""
     zone = ZoneInfo(vehicle.yard.time_zone)
-    days = np.array([at.astimezone(zone).date().toordinal() for _id, at, _use in recent[::-1]])
+    return [at.astimezone(zone).date().toordinal() for _id, at, _use in recent[::-1]]
+
+
+def _rate(days: list[int], recent: list[Seen]) -> Rate | None:
+    """The rate a day as seen at the last reading; staleness is judged on reading, not here."""
     meters = np.array([use for _id, _at, use in recent[::-1]], dtype=float)
-    rate = rate_of_use(days, meters, today=float(days[-1]))
+    rate = rate_of_use(np.array(days), meters, today=float(days[-1]))
     return rate if isinstance(rate, Rate) else None

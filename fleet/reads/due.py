@@ -6,9 +6,10 @@ from datetime import date, datetime, timedelta
 
 from django.db.models import F, Q, QuerySet
 from django.utils.text import capfirst
-from django.utils.translation import gettext
+from django.utils.translation import gettext, ngettext
 
 from fleet.calc.calendar import local_date, share_used
+from fleet.calc.rates import FEWEST_READINGS, SHORTEST_HISTORY
 from fleet.reads.days import on_each_yards_day, today_at, zone_of
 from fleet.reads.rules import RuleNow, rules, settings_now
 from fleet.records.models import Person, Recheck, Vehicle, VehicleUse, Yard
@@ -64,6 +65,8 @@ class DueItem:
     stale: bool
     # Which limit is likely to come first: "use" or "date".
     first: str
+    # Its days stand still: it is looked at before it goes out.
+    waits: bool = False
 
     @property
     def what(self) -> str:
@@ -83,6 +86,32 @@ class DueItem:
             return None
         start = local_date(self.recheck.started_at, zone_of(self.recheck.vehicle.yard))
         return (self.recheck.due_on - start).days
+
+    @property
+    def use_lacks(self) -> str:
+        """What the meter still lacks before it can tell a date; empty where it can."""
+        recheck = self.recheck
+        if recheck.use_on is not None or recheck.due_use_si is None:
+            return ""
+        return rate_lacks(recheck.vehicle)
+
+    @property
+    def not_before_use_si(self) -> int | None:
+        """The meter before which a look counts for nothing, while it is not there."""
+        least, use = self.recheck.not_before_use_si, last_use_si(self.recheck.vehicle)
+        return least if least is not None and (use is None or use < least) else None
+
+    @property
+    def both(self) -> str:
+        """Where a look and a road test are asked for: which of the two is made."""
+        recheck = self.recheck
+        if not recheck.road_test:
+            return ""
+        if recheck.looked_by_finding_id:
+            return gettext("dry steer made; road test still owed")
+        if recheck.driven_by_id:
+            return gettext("road test passed; dry steer still owed")
+        return gettext("dry steer and road test")
 
     @property
     def assigned(self) -> str:
@@ -113,6 +142,7 @@ def _item(
         late=_is_late(row, vehicle, today),
         stale=is_stale(vehicle, now, stale_days),
         first="use" if row.use_on and (not row.due_on or row.use_on < row.due_on) else "date",
+        waits=vehicle.status == Vehicle.Status.LAID_UP and row.kind not in LEGAL,
     )
 
 
@@ -143,6 +173,19 @@ def use_of(vehicle: Vehicle) -> VehicleUse | None:
 def last_use_si(vehicle: Vehicle) -> int | None:
     use = use_of(vehicle)
     return use.last_use_si if use else None
+
+
+def rate_lacks(vehicle: Vehicle) -> str:
+    """Why no rate of use is known, in words; empty where one is."""
+    use = use_of(vehicle)
+    if use is not None and use.rate_likely is not None:
+        return ""
+    missing = FEWEST_READINGS - (use.days_read if use else 0)
+    if missing > 0:
+        text = ngettext("needs %d more meter reading", "needs %d more meter readings", missing)
+        return text % missing
+    days = round(SHORTEST_HISTORY)
+    return gettext("needs meter readings that are %(days)d days apart") % {"days": days}
 
 
 def is_stale(vehicle: Vehicle, now: datetime, stale_days: int) -> bool:

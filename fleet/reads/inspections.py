@@ -55,6 +55,14 @@ def wrenches_at(person: Person, vehicle: Vehicle) -> list[TorqueTool]:
 
 
 @dataclass(frozen=True)
+class StillOwed:
+    """A recheck that a look did not pay, and why not, in words."""
+
+    recheck: Recheck
+    why: str
+
+
+@dataclass(frozen=True)
 class FindingRow:
     """A finding and everything that it set off."""
 
@@ -62,6 +70,8 @@ class FindingRow:
     lines: list[TicketLine] = field(default_factory=list)
     holds: list[Hold] = field(default_factory=list)
     made: list[Recheck] = field(default_factory=list)
+    # What it looked at and did not pay, with the reason; put here by the door.
+    owed: list[StillOwed] = field(default_factory=list)
     paid: list[Recheck] = field(default_factory=list)
 
 
@@ -71,6 +81,8 @@ class InspectionStory:
     methods: dict[str, str]
     # What the whole front end owed and this sheet paid.
     paid_whole: list[Recheck]
+    # The look of these is made, their road test is not.
+    to_drive: list[Recheck]
 
 
 def inspections(person: Person) -> QuerySet[Inspection]:
@@ -92,18 +104,23 @@ def inspection_story(inspection: Inspection) -> InspectionStory:
         rows[line.from_finding_id or 0].lines.append(line)
     for hold in Hold.objects.filter(finding__in=rows).select_related("ticket"):
         rows[hold.finding_id or 0].holds.append(hold)
-    whole = _put_rechecks(rows)
-    return InspectionStory(list(rows.values()), names_of("method"), whole)
+    whole, to_drive = _put_rechecks(rows)
+    return InspectionStory(list(rows.values()), names_of("method"), whole, to_drive)
 
 
-def _put_rechecks(rows: dict[int, FindingRow]) -> list[Recheck]:
-    whole = []
+def _put_rechecks(rows: dict[int, FindingRow]) -> tuple[list[Recheck], list[Recheck]]:
+    """Beside each finding what it made and paid; what it paid of the whole front end, and what
+    of that is paid by half."""
+    whole, to_drive = [], []
     touched = Q(made_by_finding__in=rows) | Q(done_by_finding__in=rows)
+    touched |= Q(looked_by_finding__in=rows, state__in=Recheck.LIVE)
     for recheck in Recheck.objects.filter(touched).order_by("falls_on", "id"):
         if recheck.made_by_finding_id in rows:
             rows[recheck.made_by_finding_id].made.append(recheck)
+        if recheck.looked_by_finding_id in rows and recheck.state in Recheck.LIVE:
+            to_drive.append(recheck)
         if recheck.done_by_finding_id in rows and recheck.joint_id is None:
             whole.append(recheck)
         elif recheck.done_by_finding_id in rows:
             rows[recheck.done_by_finding_id].paid.append(recheck)
-    return whole
+    return whole, to_drive

@@ -7,7 +7,7 @@ from datetime import datetime
 from django.db.models import OuterRef, Q, Subquery
 
 from fleet.records.inspections import LOOSE
-from fleet.records.models import Finding, TorqueReading
+from fleet.records.models import Finding, TicketLine, TorqueReading
 
 
 @dataclass(frozen=True)
@@ -39,6 +39,8 @@ def loosenings(
             joint=OuterRef("joint"), occurred_at__lt=OuterRef("occurred_at"),
             line_entry__replaced_by=None,
         )
+        # What a dropped line recorded stays on file and tells of no wrench.
+        .exclude(line_entry__line__state=TicketLine.State.DROPPED)
         .exclude(finding=OuterRef("pk")).order_by("-occurred_at", "-id").values("pk")[:1]
     )  # fmt: skip
     rows = Finding.objects.filter(code__in=LOOSE).annotate(torque_before=Subquery(turned))

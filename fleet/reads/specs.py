@@ -4,6 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from django.db.models import QuerySet
+from django.utils.translation import gettext
 
 from fleet.reads.rules import RuleNow, rules
 from fleet.records.models import Design, JointKind, Person, Recheck, TorqueSpec
@@ -13,6 +14,28 @@ from fleet.records.models import Design, JointKind, Person, Recheck, TorqueSpec
 class DesignSpecs:
     design: Design
     specs: list[TorqueSpec]
+
+    @property
+    def alignment(self) -> list["Angle"]:
+        """Toe, caster and camber as written, each with where it stands."""
+        names = {"toe": gettext("Total toe"), "caster": gettext("Caster"),
+                 "camber": gettext("Camber")}  # fmt: skip
+        return [
+            Angle(name, _written(self.design, what), getattr(self.design, f"{what}_source"))
+            for what, name in names.items()
+        ]
+
+
+@dataclass(frozen=True)
+class Angle:
+    name: str
+    typed: str
+    source: str
+
+
+def _written(design: Design, what: str) -> str:
+    typed = str(getattr(design, f"{what}_typed"))
+    return f"{typed}°" if typed and what != "toe" else typed
 
 
 @dataclass(frozen=True)

@@ -119,6 +119,15 @@ class Design(Record):
     toe_high_m = models.FloatField(_("most toe-in"), null=True)
     toe_typed = models.CharField(max_length=60, blank=True)
     toe_source = models.CharField(max_length=160, blank=True)
+    # Both sides of the axle alike, in degrees as the rack shows them.
+    caster_low_degrees = models.FloatField(_("least caster, degrees"), null=True)
+    caster_high_degrees = models.FloatField(_("most caster, degrees"), null=True)
+    caster_typed = models.CharField(max_length=60, blank=True)
+    caster_source = models.CharField(max_length=160, blank=True)
+    camber_low_degrees = models.FloatField(_("least camber, degrees"), null=True)
+    camber_high_degrees = models.FloatField(_("most camber, degrees"), null=True)
+    camber_typed = models.CharField(max_length=60, blank=True)
+    camber_source = models.CharField(max_length=160, blank=True)
     tie_rod_ahead = models.BooleanField(_("tie rod ahead of the axle"), default=False)
 
     class Meta:

@@ -15,7 +15,7 @@ from fleet.records.layouts import Design, HeldBy, JointKind, Layout, LayoutJoint
 from fleet.records.meters import MeterReading
 from fleet.records.patterns import Pattern
 from fleet.records.people import Person, Posting, Tablet, Training
-from fleet.records.rechecks import Recheck
+from fleet.records.rechecks import Recheck, RecheckDrive
 from fleet.records.requests import StoredRequest
 from fleet.records.roles import Role
 from fleet.records.specs import Rule, ThreadCondition, TorqueSpec
@@ -55,6 +55,7 @@ __all__ = [
     "Person",
     "Posting",
     "Recheck",
+    "RecheckDrive",
     "RoadRelease",
     "RoadTest",
     "Role",

@@ -4,7 +4,7 @@ from django.db import models
 from django.db.models import Q
 from django.utils.translation import gettext_lazy as _
 
-from fleet.records.base import Record, new_uid
+from fleet.records.base import Fact, Record, new_uid
 from fleet.records.joints import Joint
 from fleet.records.vehicles import Vehicle
 
@@ -60,6 +60,14 @@ class Recheck(Record):
     use_on = models.DateField(null=True)
     use_on_high = models.DateField(null=True)
     falls_on = models.DateField()
+    # It asks for a road test beside the look: done only with both, in either order.
+    road_test = models.BooleanField(_("asks for a road test"), default=False)
+    looked_by_finding = models.ForeignKey(
+        "records.Finding", null=True, on_delete=models.PROTECT, related_name="looked_rechecks"
+    )
+    driven_by = models.ForeignKey(
+        "records.RecheckDrive", null=True, on_delete=models.PROTECT, related_name="+"
+    )
     hold_at_twice = models.BooleanField(default=False)
     assigned_to = models.ForeignKey(
         "records.Person", null=True, on_delete=models.PROTECT, related_name="rechecks"
@@ -111,3 +119,26 @@ class Recheck(Record):
 
     def __str__(self) -> str:
         return f"{self.vehicle}: {self.kind} {self.falls_on}"
+
+
+class RecheckDrive(Fact):
+    """The road test of a recheck. Oscillation is never provoked: speed goes up in steps, and the
+    first sign ends it."""
+
+    yard_path = "recheck__vehicle__yard"
+
+    recheck = models.ForeignKey(Recheck, on_delete=models.PROTECT, related_name="drives")
+    driver = models.CharField(_("driver"), max_length=120)
+    place = models.CharField(_("where it was driven"), max_length=160)
+    speeds_typed = models.CharField(_("speeds, in steps"), max_length=120)
+    # In metres a second, in the order driven.
+    speeds_m_s = models.JSONField(default=list)
+    passed = models.BooleanField()
+    note = models.TextField(blank=True)
+    use_si = models.BigIntegerField(null=True)
+
+    class Meta:
+        ordering = ["-occurred_at", "-id"]
+
+    def __str__(self) -> str:
+        return f"{self.recheck}: {self.driver}"

@@ -116,6 +116,8 @@ class VehicleUse(Record):
     last_at = models.DateTimeField(null=True)
     # Metres, or seconds for an hour meter; continuous over replaced meters.
     last_use_si = models.BigIntegerField(null=True)
+    # Days of late on which it was read: a rate needs a few of them.
+    days_read = models.PositiveSmallIntegerField(default=0)
     rate_low = models.FloatField(null=True)
     rate_likely = models.FloatField(null=True)
     rate_high = models.FloatField(null=True)

@@ -10,6 +10,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from fleet.operations import inspect
+from fleet.operations.still_owed import still_owed
 from fleet.operations.work import Done
 from fleet.reads.complaints import complaints, order_of_looking
 from fleet.reads.days import zone_of
@@ -186,10 +187,15 @@ def _for_recheck(entries: list[Entry], recheck: Recheck) -> list[Section]:
 def inspection_detail(request: HttpRequest, inspection_id: int) -> HttpResponse:
     inspection = in_scope(inspections(reader(request)), pk=inspection_id)
     with timezone.override(zone_of(inspection.vehicle.yard)):
+        story = inspection_story(inspection)
+        looked_at = [row.finding for row in story.findings]
+        owed_yet = still_owed(inspection, looked_at, story.methods)
+        for row in story.findings:
+            row.owed.extend(owed_yet.get(row.finding.pk, []))
         context = {
             "inspection": inspection,
             "vehicle": inspection.vehicle,
             "holds": holds_on(inspection.vehicle),
-            "story": inspection_story(inspection),
+            "story": story,
         }
         return render(request, "inspection/detail.html", context)

@@ -10,7 +10,7 @@ from django.utils.translation import gettext as _
 from fleet.operations.errors import Problem, Refused
 from fleet.reads.tools import ToolRow
 from fleet.records.base import in_language
-from fleet.records.models import Person
+from fleet.records.models import Person, TorqueSpec
 from fleet.web.forms import ActForm, MomentField
 from fleet.web.templatetags.figures import day
 
@@ -36,7 +36,8 @@ class Asked:
     short: bool
     when: str
     is_: str
-    torque: bool
+    # The figure on file that a torque is held against.
+    against: TorqueSpec | None
 
 
 class LineForm(ActForm):
@@ -51,10 +52,12 @@ class LineForm(ActForm):
         fields: list[dict[str, Any]],
         shelf: Shelf,
         recorded: dict[str, Any],
+        against: dict[str, TorqueSpec | None] | None = None,
         **kwargs: Any,
     ) -> None:
         super().__init__(data, **kwargs)
         self.asked_fields = fields
+        self.against = against or {}
         self.fields["entry_done_by"].label = _("Done by, if not by you")
         for each in fields:
             self.fields[each["name"]] = _field(each, shelf)
@@ -69,7 +72,10 @@ class LineForm(ActForm):
 
     @property
     def asked(self) -> list[Asked]:
-        return [_asked(self[each["name"]], each) for each in self.asked_fields]
+        return [
+            _asked(self[each["name"]], each, self.against.get(each["name"]))
+            for each in self.asked_fields
+        ]
 
     def take(self, refusal: Refused) -> None:
         """The whole form is of one line: its name is not said again beside each field."""
@@ -84,7 +90,7 @@ def _as_typed(each: dict[str, Any], kept: dict[str, Any]) -> Any:
     return bool(kept.get("value")) if each["type"] == "confirm" else kept.get("typed", "")
 
 
-def _asked(bound: Any, each: dict[str, Any]) -> Asked:
+def _asked(bound: Any, each: dict[str, Any], against: TorqueSpec | None) -> Asked:
     when = each.get("when") or {}
     wanted = when.get("in", [when.get("is")]) if when else []
     return Asked(
@@ -93,7 +99,7 @@ def _asked(bound: Any, each: dict[str, Any]) -> Asked:
         short=each["type"] in ("count", "number", "degrees", "length", "torque", "pressure"),
         when=when.get("field", ""),
         is_=json.dumps(wanted) if when else "",
-        torque=each["type"] == "torque",
+        against=against,
     )
 
 

@@ -29,7 +29,7 @@ class StepForm(ActForm):
         return None if own or problem.code == "changed" else pointer(problem, self.ticket)
 
 
-def _passed(missing: Any) -> Any:
+def passed_field(missing: Any) -> Any:
     return forms.TypedChoiceField(
         label=gettext_lazy("Result"),
         choices=PASSED,
@@ -40,7 +40,7 @@ def _passed(missing: Any) -> Any:
 
 
 class CheckForm(StepForm):
-    passed = _passed(gettext_lazy("Say whether it passed."))
+    passed = passed_field(gettext_lazy("Say whether it passed."))
     dry_steer = forms.BooleanField(
         label=gettext_lazy("Dry steer made on the floor, brake set, wheels chocked, hands clear"),
         required=False,
@@ -96,7 +96,7 @@ class ReleaseForm(StepForm):
 
 
 class RoadTestForm(StepForm):
-    passed = _passed(gettext_lazy("Say whether it passed."))
+    passed = passed_field(gettext_lazy("Say whether it passed."))
     top_speed = forms.CharField(
         label=gettext_lazy("Highest speed"),
         help_text=gettext_lazy("Like 45 mph or 70 km/h."),

@@ -10,12 +10,12 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from fleet.operations import lines
+from fleet.operations import evidence, line_view, looks
+from fleet.operations.line_view import Specs
 from fleet.operations.repair import Entry, add_line, drop_line, record_line
 from fleet.reads.rules import RuleNow, rules
 from fleet.reads.ticket_facts import joints_to_work_on
 from fleet.reads.tools import tool_rows, tools
-from fleet.reads.vehicle_file import figures_of
 from fleet.records.models import Joint, Person, Ticket, TicketLine
 from fleet.web.about import about_ticket
 from fleet.web.doors import in_scope, needs, reader
@@ -117,15 +117,22 @@ def _line_of(request: HttpRequest, ticket: Ticket, line_id: int) -> TicketLine:
     return in_scope(rows.select_related("joint__kind", "entry", "ticket"), pk=line_id)
 
 
-def _line_form(request: HttpRequest, ticket: Ticket, line: TicketLine, rule: RuleNow) -> LineForm:
+def _line_form(
+    request: HttpRequest, ticket: Ticket, line: TicketLine, rule: RuleNow, specs: Specs
+) -> LineForm:
     person = reader(request)
     shelf = Shelf(
         tool_rows(tools(person).filter(in_use=True), timezone.now()),
         list(Person.visible_to(person).filter(is_active=True)),
     )
-    fields = lines.fields_for(rule, ticket.vehicle, line.joint)
+    fields = line_view.fields_for(rule, ticket.vehicle, line.joint, specs)
     recorded = line.entry.data if line.entry else {}
-    return LineForm(sent(request), fields, shelf, recorded, version=ticket.version)
+    against = {
+        f"{prefix}torque": evidence.spec_of(rule.key, prefix, line.joint, specs)
+        for prefix in evidence.PULLS
+        if line.joint is not None
+    }
+    return LineForm(sent(request), fields, shelf, recorded, against=against, version=ticket.version)
 
 
 @needs("record_line")
@@ -135,10 +142,10 @@ def line_record(request: HttpRequest, ticket: Ticket, line_id: int) -> HttpRespo
     vehicle = ticket.vehicle
     line = _line_of(request, ticket, line_id)
     rule = rules("action")[line.action]
-    form = _line_form(request, ticket, line, rule)
-    kind_id = line.joint.kind_id if line.joint else None
+    specs = looks.target_specs(vehicle)
+    form = _line_form(request, ticket, line, rule, specs)
     sheet = Sheet(
-        title=lines.LineView(line, rule).name,
+        title=line_view.LineView(line, rule).name,
         button=_("Record the line"),
         back=_at_line(line),
         back_text=_ticket_name(ticket),
@@ -149,7 +156,7 @@ def line_record(request: HttpRequest, ticket: Ticket, line_id: int) -> HttpRespo
             "vehicle": vehicle,
             "line": line,
             "rule": rule,
-            "spec": next((s for s in figures_of(vehicle) if s.kind_id == kind_id), None),
+            "spec": form.against.get("torque"),
         },
     )
 
@@ -170,7 +177,7 @@ def line_record(request: HttpRequest, ticket: Ticket, line_id: int) -> HttpRespo
 def line_drop(request: HttpRequest, ticket: Ticket, line_id: int) -> HttpResponse:
     line = _line_of(request, ticket, line_id)
     form = ReasonForm(sent(request), version=ticket.version)
-    name = lines.LineView(line, rules("action")[line.action]).name
+    name = line_view.LineView(line, rules("action")[line.action]).name
     sheet = Sheet(
         title=_("Drop the line “%(line)s”") % {"line": name},
         button=_("Drop it"),

@@ -11,7 +11,7 @@ from django.utils.translation import ngettext
 
 from fleet.operations import closing, lines
 from fleet.operations.errors import Problem
-from fleet.operations.lines import LineView
+from fleet.operations.line_view import LineView
 from fleet.reads.ticket_facts import LineFacts, StepFacts, line_facts, step_facts
 from fleet.records.base import in_language
 from fleet.records.models import Person, Ticket
@@ -93,7 +93,7 @@ def _people_named(job: closing.Job, person: Person) -> dict[str, str]:
 
 
 def _recorded(view: LineView, job: closing.Job, people: dict[str, str]) -> list[tuple[str, str]]:
-    fields = lines.fields_for(view.rule, job.vehicle, view.line.joint)
+    fields = view.fields(job.vehicle)
     return [
         (in_language(each["label"]), _as_read(each, view.data[each["name"]], people))
         for each in fields

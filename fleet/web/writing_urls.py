@@ -3,10 +3,12 @@
 from django.urls import URLPattern, path
 
 from fleet.web import (
+    alignment,
     complaint,
     hold,
     inspection,
     meter,
+    recheck_drive,
     self_check,
     spec,
     ticket,
@@ -39,6 +41,7 @@ urlpatterns: list[URLPattern] = [
     path(
         "inspections/<int:inspection_id>/", inspection.inspection_detail, name="inspection_detail"
     ),
+    path("due/<int:recheck_id>/road-test/", recheck_drive.recheck_drive, name="recheck_drive"),
     path(f"{UNIT}/hold/", hold.hold_new, name="hold_new"),
     path("holds/<int:hold_id>/lift/", hold.hold_lift, name="hold_lift"),
     path(f"{UNIT}/move/", yard_move.yard_move_new, name="yard_move_new"),
@@ -56,6 +59,11 @@ urlpatterns: list[URLPattern] = [
     path(f"{TICKET}/road-test/", ticket_steps.ticket_road_test, name="ticket_road_test"),
     path(f"{TICKET}/close/", ticket_steps.ticket_close, name="ticket_close"),
     path(f"{TICKET}/cancel/", ticket_steps.ticket_cancel, name="ticket_cancel"),
+    path(
+        "specs/designs/<int:design_id>/alignment/",
+        alignment.design_alignment,
+        name="design_alignment",
+    ),
     path("specs/new/", spec.spec_new, name="spec_new"),
     path("tools/new/", tool.tool_new, name="tool_new"),
     path(f"{TOOL}/calibrate/", tool.tool_calibrate, name="tool_calibrate"),

@@ -8,6 +8,7 @@ from typing import Any
 
 import pytest
 
+from fleet.calc.asked_fields import asked_fields
 from fleet.calc.field_types import READERS
 from fleet.calc.requirements import FieldProblem, missing, read_fields
 from fleet.calc.units import (
@@ -69,6 +70,13 @@ def test_a_line_is_read_and_its_gaps_named(vector: dict[str, Any]) -> None:
     assert readout.values == vector["values"]
     assert [named(problem) for problem in readout.problems] == vector["problems"]
     assert [named(problem) for problem in lacking] == vector["missing"]
+
+
+@pytest.mark.parametrize("vector", load("asked_fields.json"), ids=lambda v: v["name"])
+def test_a_line_asks_for_what_its_facts_call_for(vector: dict[str, Any]) -> None:
+    given = json.dumps(vector["fields"])
+    assert asked_fields(vector["fields"], vector["facts"]) == vector["asked"]
+    assert json.dumps(vector["fields"]) == given
 
 
 def named(problem: FieldProblem) -> dict[str, str]:

@@ -32,6 +32,8 @@ meter_withdraw             POST   yard   M-----
 inspection_new             GET    yard   M-T---
 inspection_new             POST   yard   M-T---
 inspection_detail          GET    yard   MST-RN
+recheck_drive              GET    yard   M-T---
+recheck_drive              POST   yard   M-T---
 hold_new                   GET    yard   MSTD--
 hold_new                   POST   yard   MSTD--
 hold_lift                  GET    yard   M-----
@@ -64,6 +66,8 @@ ticket_close               GET    yard   M-T---
 ticket_close               POST   yard   M-T---
 ticket_cancel              GET    yard   M-T---
 ticket_cancel              POST   yard   M-T---
+design_alignment           GET    fleet  M-----
+design_alignment           POST   fleet  M-----
 spec_new                   GET    fleet  M-----
 spec_new                   POST   fleet  M-----
 tool_new                   GET    fleet  M-----
@@ -147,6 +151,7 @@ api-yard-move-end          POST   yard   MSTD--
 api-due                    GET    fleet  MST-RN
 api-due-one                GET    yard   MST-RN
 api-due-one                PATCH  yard   MS----
+api-due-road-test          POST   yard   M-T---
 api-patterns               GET    fleet  MST-R-
 api-pattern                GET    yard   MST-R-
 api-pattern-judge          POST   yard   M-----

@@ -21,6 +21,12 @@ BODIES: dict[str, dict[str, Any]] = {
     "api-ticket-second-check": {"passed": True, "dry_steer": True},
     "api-ticket-release": {"driver": "a helper", "place": "yard loop"},
     "api-ticket-road-test": {"passed": True},
+    "api-due-road-test": {
+        "driver": "a helper",
+        "place": "yard loop",
+        "speeds": "20, 40 mph",
+        "passed": True,
+    },
     "api-line-entries": {"figures": {"torque": "125 lbf·ft"}},
 }
 BARRED, NOWHERE, SIGN_IN = 403, 404, (302, 401)

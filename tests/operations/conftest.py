@@ -42,9 +42,9 @@ SET_TOE = {
     "rolled": True, "toe_height": "15", "toe_span": "29", "ride_height": True,
     "toe_basis": "spec",
 }  # fmt: skip
-RETORQUE = {
+RETORQUE: dict[str, Any] = {
     "torque": "125 lbf·ft", "tool": "TW-1", "turned": "yes", "degrees": "20",
-    "thread_condition": "dry",
+    "thread_condition": "dry", "ride_height": True,
 }  # fmt: skip
 
 

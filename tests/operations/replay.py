@@ -4,7 +4,17 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
-from fleet.operations import close_out, complain, holds, inspect, meters, rechecks, repair, use
+from fleet.operations import (
+    close_out,
+    complain,
+    holds,
+    inspect,
+    meters,
+    recheck_drive,
+    rechecks,
+    repair,
+    use,
+)
 from fleet.operations.actor import Actor
 from fleet.operations.looks import Look
 from fleet.operations.vehicles import make_joints
@@ -20,6 +30,7 @@ from fleet.records.models import (
     MeterReading,
     Person,
     Recheck,
+    RecheckDrive,
     RoadRelease,
     RoadTest,
     SecondCheck,
@@ -125,6 +136,12 @@ class Replay:
         typed = {name: kept["typed"] for name, kept in row.data.items()}
         repair.record_line(actor, repair.Entry(line.pk, typed), at=entry.at)
 
+    def _drive_recheck(self, actor: Actor, entry: TrailEntry) -> None:
+        row = RecheckDrive.objects.get(pk=entry.subject_id)
+        owed = self.twin.rechecks.get(ladder=row.recheck.ladder, state__in=Recheck.LIVE)
+        drive = recheck_drive.Drive(owed.pk, row.driver, row.place, row.speeds_typed, row.passed)
+        recheck_drive.drive_recheck(actor, drive, at=entry.at)
+
     def _second_check(self, actor: Actor, entry: TrailEntry) -> None:
         row = SecondCheck.objects.get(pk=entry.subject_id)
         sheet = close_out.CheckSheet(row.passed, row.dry_steer, row.note, row.how)
@@ -183,7 +200,8 @@ class Replay:
         """What was owed and when; being marked missed in between is the night's work."""
         columns = (
             "started_at", "kind", "ladder", "rung", "joint__kind__code", "joint__side",
-            "start_use_si", "due_on", "due_use_si", "not_before", "hold_at_twice", "state",
+            "start_use_si", "due_on", "due_use_si", "not_before", "not_before_use_si",
+            "hold_at_twice", "road_test", "state", "looked_by_finding__code", "driven_by__place",
             "done_at", "drop_reason", "follows__ladder", "made_by_line__action",
             "made_by_finding__code", "falls_on", "use_on",
         )  # fmt: skip

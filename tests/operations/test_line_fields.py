@@ -11,9 +11,9 @@ from typing import Any
 import pytest
 
 from fleet.calc import requirements
-from fleet.operations import lines, repair
+from fleet.operations import line_view, lines, repair
 from fleet.operations.reference import FIXTURES
-from fleet.reads.rules import rules
+from fleet.reads.rules import RuleNow, rules
 from fleet.records.models import Joint, LineEntry, Ticket, TicketLine, Vehicle
 from tests.operations.conftest import SET_TOE, START, TRACK_BAR, House
 from tests.operations.tables import heavy_truck, refusal, row_counts, undone
@@ -77,6 +77,11 @@ class Fleet:
         return Vehicle.objects.select_related("design__linkage").get(pk=joint.vehicle_id), joint
 
 
+def asked(rule: RuleNow, vehicle: Vehicle, joint: Joint | None) -> list[Any]:
+    """The fields of a line where no figure is on file."""
+    return line_view.fields_for(rule, vehicle, joint, {})
+
+
 @pytest.fixture
 def fleet(house: House) -> Fleet:
     return Fleet(house)
@@ -92,7 +97,7 @@ def test_a_whole_entry_completes_the_line_of_every_action(
             new = repair.NewTicket(vehicle.pk, lines=((action, joint.pk if joint else None),))
             ticket = repair.open_ticket(fleet.house.technician, new, at=START).row
             line = ticket.lines.get(action=action)
-            typed = whole(lines.fields_for(table[action], vehicle, joint))
+            typed = whole(asked(table[action], vehicle, joint))
             by_name = {field["name"] for field in table[action].data["fields"]}
             if "out_of_band_reason" in by_name:
                 # No figure is on file for most joints: it says where the wrench's stands.
@@ -103,7 +108,7 @@ def test_a_whole_entry_completes_the_line_of_every_action(
 
 
 def named(line: TicketLine) -> list[str]:
-    job_line = next(v for v in lines.views(line.ticket) if v.line.pk == line.pk)
+    job_line = next(v for v in line_view.views(line.ticket) if v.line.pk == line.pk)
     vehicle = Vehicle.objects.select_related("design__linkage").get(pk=line.ticket.vehicle_id)
     return [problem.code + " " + problem.field for problem in lines.lacks(job_line, vehicle)]
 
@@ -112,7 +117,7 @@ def required(fleet: Fleet) -> Iterator[tuple[str, Vehicle, Joint | None, list[An
     table = rules("action")
     for action in ACTIONS:
         vehicle, joint = fleet.place(action)
-        fields = lines.fields_for(table[action], vehicle, joint)
+        fields = asked(table[action], vehicle, joint)
         for field in fields:
             if field.get("required"):
                 yield action, vehicle, joint, fields, field
@@ -120,9 +125,9 @@ def required(fleet: Fleet) -> Iterator[tuple[str, Vehicle, Joint | None, list[An
 
 def lacking(vehicle: Vehicle, joint: Joint | None, action: str, typed: Any) -> set[Any]:
     rule = rules("action")[action]
-    data = requirements.read_fields(lines.fields_for(rule, vehicle, joint), typed).values
+    data = requirements.read_fields(asked(rule, vehicle, joint), typed).values
     line = TicketLine(action=action, joint=joint, entry=LineEntry(data=data))
-    found = lines.lacks(lines.LineView(line, rule), vehicle)
+    found = lines.lacks(line_view.LineView(line, rule), vehicle)
     assert all(problem.line and str(problem.message) for problem in found)
     return {(problem.code, problem.field) for problem in found}
 
@@ -213,7 +218,7 @@ def test_a_missing_figure_leaves_the_line_open_and_is_named_with_its_line(house:
     house.record(line, TRACK_BAR, torque="")
     line.refresh_from_db()
     assert line.state == "open"
-    view = next(view for view in lines.views(ticket) if view.line.pk == line.pk)
+    view = next(view for view in line_view.views(ticket) if view.line.pk == line.pk)
     (problem,) = lines.lacks(view, house.vehicle)
     assert problem.line == "Replace track bar: Track bar, frame end"
     assert problem.line_id == line.pk
@@ -239,9 +244,14 @@ def test_a_heated_part_that_stays_holds_the_truck_and_its_line_stays_open(house:
     assert line.state == "open"
     assert ticket.holds.get(lifted_at=None).joint == line.joint
     for heat in ("part_replaced", "maker_allows", "no"):
-        house.record(line, TRACK_BAR, heat_used=heat)
+        leave = {"heat_leave": "Foothill manual, page 9"} if heat == "maker_allows" else {}
+        house.record(line, TRACK_BAR, heat_used=heat, **leave)
         line.refresh_from_db()
         assert line.state == "complete"
+    # The maker's leave is named: where it stands in the service information.
+    house.record(line, TRACK_BAR, heat_used="maker_allows")
+    line.refresh_from_db()
+    assert line.state == "open"
 
 
 def test_an_outside_shop_s_line_on_a_hold_joint_needs_our_own_wrench_or_look(

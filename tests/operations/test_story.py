@@ -106,6 +106,22 @@ def test_the_second_moved_running_needs_its_cause_looked_for(house: House) -> No
     assert house.close(ticket).state == "closed"
 
 
+def test_a_shops_pull_is_no_way_round_looking_for_the_cause(house: House) -> None:
+    house.moved()
+    house.later(days=3)
+    house.moved()
+    ticket = Ticket.objects.get(vehicle=house.vehicle)
+    repair.drop_line(house.technician, house.line(ticket, "retorque").pk, "a shop did it",
+                     at=house.now)  # fmt: skip
+    line = house.add_line(ticket, "outside_shop", "track_bar_frame_end")
+    shop = {"what": "pulled to its figure", "done_by": "an outside shop", "sheet": "77",
+            "own_check": "look"}  # fmt: skip
+    house.record(line, shop)
+    assert ("cause_missing", "cause_looked_for") in lacking(house, ticket)
+    house.record(line, shop, cause_looked_for=True)
+    assert lacking(house, ticket) == {("second_check_missing", "")}
+
+
 def test_a_closed_ticket_does_not_close_again(house: House) -> None:
     ticket = house.repair(("retorque", "track_bar_frame_end", RETORQUE))
     with pytest.raises(Refused, match="was closed by"):

@@ -63,7 +63,7 @@ def test_each_role_may_do_what_the_table_of_abilities_says(
                     pass  # the rules have their own tests
 
 
-FLEET_WIDE = {"set_spec"}
+FLEET_WIDE = {"set_alignment", "set_spec"}
 # What is new names its yard: the yard is refused, as nothing stands there yet.
 NAMES_ITS_YARD = {"add_vehicle", "add_tool"}
 

@@ -6,6 +6,7 @@ from datetime import timedelta
 from typing import Any
 
 from fleet.operations import (
+    alignment_specs,
     assign,
     close_out,
     complain,
@@ -14,6 +15,7 @@ from fleet.operations import (
     leaves,
     meters,
     patterns,
+    recheck_drive,
     repair,
     specs,
     tools,
@@ -59,6 +61,10 @@ class Scene:
         self.pattern: Pattern = build.pattern(house.joint(), [])
         self.recheck: Recheck = Recheck.objects.get(kind="routine")
         self._leaves()
+        self.after_oscillation: Recheck = build.recheck(
+            house.vehicle, kind="dry_steer", ladder="oscillation_closed", road_test=True,
+            started_at=house.now,
+        )  # fmt: skip
         self.ticket.refresh_from_db()
 
     def _leaves(self) -> None:
@@ -91,6 +97,8 @@ CHECK = close_out.CheckSheet(passed=True, dry_steer=True)
 OUT = close_out.Release("a helper", "yard loop")
 TESTED = close_out.TestSheet(passed=True)
 LOOKED = holds.Check(dry_steer=True, note="Looked over.")
+SHOOK = {"passed": False, "note": "Shook at 35."}
+CASTER = alignment_specs.Sides("3.0", "5.5", "Foothill service manual, invented")
 PULLS = ("125 lbf·ft",) * 3
 
 # The ability that a verb needs, and the call; more keywords are handed on.
@@ -138,6 +146,11 @@ VERBS: dict[str, tuple[str, Call]] = {
         a, s.second.pk, s.house.tool.pk, "125 lbf·ft", PULLS, **s.at, **k)),
     "set_spec": ("edit_specs", lambda s, a, **k: specs.set_spec(
         a, a_spec(s.house.design, "pitman_arm"), **s.at, **k)),
+    "set_alignment": ("edit_specs", lambda s, a, **k: alignment_specs.set_alignment(
+        a, alignment_specs.NewAlignment(s.house.design.pk, caster=CASTER), **s.at, **k)),
+    "drive_recheck": ("inspect", lambda s, a, **k: recheck_drive.drive_recheck(
+        a, recheck_drive.Drive(s.after_oscillation.pk, "a helper", "yard loop", "20, 35 mph",
+                               **SHOOK), **s.at, **k)),
     "add_vehicle": ("edit_vehicles", lambda s, a, **k: vehicles.add_vehicle(
         a, _new_vehicle(s), **s.at, **k)),
     "change_vehicle": ("edit_vehicles", lambda s, a, **k: vehicles.change_vehicle(

@@ -11,7 +11,7 @@ from django.core.management import call_command
 from django.db import DatabaseError, IntegrityError, connection, models, transaction
 from django.db.backends.base.schema import BaseDatabaseSchemaEditor
 
-from fleet.operations import complain, meters, tools
+from fleet.operations import complain, meters, recheck_drive, tools
 from fleet.records import guards
 from fleet.records.models import (
     Complaint,
@@ -58,6 +58,11 @@ def history(house: House) -> House:
     tools.compare(house.manager, second.pk, house.tool.pk, "125 lbf·ft", pulls, at=house.now)
     tools.report_mishap(house.manager, second.pk, "fell off the bench", at=house.now)
     house.later(days=9)
+    owed = Recheck.objects.get(ladder="oscillation_closed")
+    felt_again = recheck_drive.Drive(
+        owed.pk, "a helper", "yard loop", "20, 35 mph", passed=False, note="Shook at 35."
+    )
+    recheck_drive.drive_recheck(house.technician, felt_again, at=house.now)
     house.moved()
     who = house.technician.person
     Training.objects.create(person=who, by=who, occurred_at=START, subject="49 CFR 396.19")

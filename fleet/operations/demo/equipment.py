@@ -34,13 +34,27 @@ def make_designs() -> dict[str, Design]:
         Design(
             name=row["name"], make=row["make"],
             **{axis: layouts[row[axis]] for axis in ("axle", "linkage", "knuckle", "hub")},
+            **_angles(row),
             toe_low_m=parse_length(row["toe"][0], "in").si,
             toe_high_m=parse_length(row["toe"][1], "in").si,
-            toe_typed=f"{row['toe'][0]} to {row['toe'][1]} in", toe_source=_manual(row),
+            toe_typed=" – ".join([row["toe"][0], f"{row['toe'][1]} in"]),
+            toe_source=_manual(row),
         )
         for row in inputs.read("designs")
     ]  # fmt: skip
     return {design.name: design for design in Design.objects.bulk_create(rows)}
+
+
+def _angles(row: dict[str, Any]) -> dict[str, Any]:
+    """Caster and camber as `alignment_specs.set_alignment` stores them."""
+    found: dict[str, Any] = {}
+    for what in ("caster", "camber"):
+        low, high = row[what]
+        found |= {
+            f"{what}_low_degrees": float(low), f"{what}_high_degrees": float(high),
+            f"{what}_typed": f"{low} – {high}", f"{what}_source": _manual(row),
+        }  # fmt: skip
+    return found
 
 
 def _manual(design: dict[str, Any]) -> str:

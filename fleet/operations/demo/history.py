@@ -141,6 +141,8 @@ def _sheet(world: World, truck: Truck, at: datetime, due: list[Owed]) -> None:
         repairs.answer_findings(world, truck, gesture, job, calling)
         wait = timedelta(hours=1, days=world.days_for_parts(truck, at, 2))
         repairs.work_and_close(world, truck, job, truck.working(at + wait))
+    # Held it is not driven: after the repair, or at once where nothing called for one.
+    owing.drive(world, truck, truck.clock + timedelta(minutes=20))
 
 
 def _sufficient(truck: Truck, told: list[Told], due: list[Owed]) -> list[Told]:

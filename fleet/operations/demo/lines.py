@@ -3,7 +3,6 @@
 from typing import Any
 
 from fleet.calc import requirements
-from fleet.calc.alignment import toe_from_widths
 from fleet.calc.units import parse_torque
 from fleet.operations import evidence, looks
 from fleet.operations.demo import inputs
@@ -36,8 +35,9 @@ def typed(
     for prefix in evidence.PULLS:
         kind = evidence.ELSEWHERE.get((action, prefix))
         if kind is not None:
-            figure, tool = _figure_of(world, truck, kind, gesture)
-            found |= {f"{prefix}torque": figure, f"{prefix}tool": tool, "thread_condition": "dry"}
+            figure, tool, threads = _figure_of(world, truck, kind, gesture)
+            found |= {f"{prefix}torque": figure, f"{prefix}tool": tool,
+                      f"{prefix}thread_condition": threads}  # fmt: skip
     found |= more
     if "torque" in found:
         torque = parse_torque(found["torque"], "lbf·ft").si
@@ -45,12 +45,13 @@ def typed(
     return found
 
 
-def _figure_of(world: World, truck: Truck, kind: str, gesture: Gesture) -> tuple[str, str]:
+def _figure_of(world: World, truck: Truck, kind: str, gesture: Gesture) -> tuple[str, str, str]:
+    """The figure of another joint that the work pulls, a tool for it, and its threads."""
     spot = truck.spot(kind)
     if spot is None or spot.spec is None:
         raise LookupError(f"{truck.vehicle} has no figure for {kind}")
     figure, torque = typed_torque(spot.spec)
-    return figure, world.tool_for(truck, torque, gesture.at).code
+    return figure, world.tool_for(truck, torque, gesture.at).code, spot.spec.thread_condition
 
 
 def record(
@@ -80,14 +81,10 @@ def record(
 
 
 def _toe(world: World, truck: Truck, entry: LineEntry) -> None:
-    for prefix in ("found", "left"):
-        rear, front = value(entry.data, f"{prefix}_rear"), value(entry.data, f"{prefix}_front")
+    for told in evidence.tape_readings(entry.data):
         row = ToeReading(
             **world.book.fact(entry.by, entry.occurred_at), vehicle=truck.vehicle,
-            line_entry=entry, as_left=prefix == "left", rear_m=rear, front_m=front,
-            rear_typed=entry.data[f"{prefix}_rear"]["typed"],
-            front_typed=entry.data[f"{prefix}_front"]["typed"],
-            toe_m=toe_from_widths(rear, front), span_m=value(entry.data, "toe_span"),
+            line_entry=entry, **told, span_m=value(entry.data, "toe_span"),
             height_m=value(entry.data, "toe_height"),
             ride_height=value(entry.data, "ride_height"), use_si=entry.use_si,
         )  # fmt: skip
@@ -122,8 +119,9 @@ def _torques(world: World, truck: Truck, line: TicketLine, entry: LineEntry, own
             typed=entry.data[f"{prefix}torque"]["typed"], band=looks.band(torque, spot.spec),
             turned=line.action != "retorque" or value(entry.data, "turned") == "yes",
             assembled=line.action != "retorque", degrees=value(entry.data, "degrees"),
-            thread_condition=value(entry.data, "thread_condition") or "", use_si=entry.use_si,
-            new_fastener=YES_NO.get(str(value(entry.data, "new_fastener"))),
+            thread_condition=value(entry.data, f"{prefix}thread_condition") or "",
+            new_fastener=YES_NO.get(str(value(entry.data, f"{prefix}new_fastener"))),
+            use_si=entry.use_si,
         )  # fmt: skip
         world.book.keep(row, entry.occurred_at)
         if row.turned:

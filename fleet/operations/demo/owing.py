@@ -11,12 +11,21 @@ from fleet.operations.demo.readings import project
 from fleet.operations.demo.truck import Owed, Spot, Truck
 from fleet.operations.demo.world import World
 from fleet.operations.looks import Seen
+from fleet.operations.recheck_drive import LEAST_STEPS, speeds_of
 from fleet.operations.rechecks import Start
 from fleet.reads.rules import RuleNow
 from fleet.records.inspections import SOUND
-from fleet.records.models import Finding, FindingCode, Inspection, Recheck, TicketLine
+from fleet.records.models import (
+    Finding,
+    FindingCode,
+    Inspection,
+    Recheck,
+    RecheckDrive,
+    TicketLine,
+)
 
 Found = list[tuple[Finding, Seen]]
+SPEEDS, LOOP = "20, 35, 45 mph", "Yard loop and the county road"
 
 
 def make(
@@ -40,6 +49,7 @@ def make(
         methods=step.get("methods", []), made_by_line=start.line, made_by_finding=start.finding,
         follows=start.follows, started_at=start.at, start_use_si=start.use_si,
         hold_at_twice=ladder.data.get("hold_at_twice", False),
+        road_test=ladder.data.get("road_test", False),
     )  # fmt: skip
     rechecks._set_limits(row, truck.vehicle, rechecks._scaled(step, factor, floor or {}))
     project(truck)
@@ -151,9 +161,7 @@ def settle_sheet(
         finding, seen = by_joint.get(row.joint_id, (None, None))
         if finding is None or seen is None:
             continue
-        if not settle._suffices(row, finding, seen):
-            continue
-        if finding.code in SOUND and settle._too_early(row, truck.vehicle, finding, from_share):
+        if settle.shortfall(row, truck.vehicle, finding, seen.proves, from_share):
             continue
         done(world, truck, gesture, owed, finding.occurred_at, finding)
         _follow(world, truck, gesture, row, finding)
@@ -191,7 +199,7 @@ def _settle_whole(
         from_share = world.settings["retorque_counts_from"]
         early = settle._too_early(row, truck.vehicle, first, from_share)
         if not early and {s.joint.pk for s in truck.spots.values() if steered(s)} <= seen:
-            done(world, truck, gesture, owed, inspection.occurred_at, first)
+            _looked(world, truck, gesture, owed, first)
         return
     if row.kind not in settle.WHOLE or inspection.kind not in settle._pays(row.kind):
         return
@@ -202,6 +210,36 @@ def _settle_whole(
     key = "annual" if row.kind == Recheck.Kind.ANNUAL else truck.vehicle.duty
     start = Start(inspection.occurred_at, inspection.use_si, follows=row)
     start_standing(world, truck, gesture, key, start)
+
+
+def _looked(world: World, truck: Truck, gesture: Gesture, owed: Owed, finding: Finding) -> None:
+    """The look is made; where a road test goes with it, it is driven the same day."""
+    row = owed.row
+    if not row.road_test:
+        done(world, truck, gesture, owed, finding.occurred_at, finding)
+        return
+    if row.looked_by_finding is None:
+        row.looked_by_finding = finding
+        world.book.trail(gesture, "half_recheck", row, truck.vehicle,
+                         after={"looked": True, "driven": False})  # fmt: skip
+
+
+def drive(world: World, truck: Truck, at: datetime) -> None:
+    """The road tests that looks made today have left owed."""
+    for owed in [o for o in truck.live.values() if o.row.looked_by_finding is not None]:
+        row = owed.row
+        gesture = world.book.gesture(world.technician(truck), at)
+        test = RecheckDrive(
+            **world.book.fact(gesture.by, at), recheck=row, passed=True, speeds_typed=SPEEDS,
+            driver=world.crews[truck.vehicle.yard_id].driver.name, place=LOOP,
+            speeds_m_s=speeds_of(SPEEDS, truck.vehicle, LEAST_STEPS),
+            use_si=truck.readings[-1][1],
+        )  # fmt: skip
+        world.book.keep(test, at)
+        world.book.trail(gesture, "drive_recheck", test, truck.vehicle, after={"passed": True})
+        row.driven_by = test
+        done(world, truck, gesture, owed, at, row.looked_by_finding)
+        truck.park(at + timedelta(minutes=40))
 
 
 def _first_after_moved(

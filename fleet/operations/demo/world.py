@@ -10,7 +10,7 @@ import numpy as np
 from fleet.calc.units import parse_torque
 from fleet.operations.demo.book import Book
 from fleet.operations.demo.truck import Spot, Truck
-from fleet.operations.lines import fields_for
+from fleet.operations.line_view import fields_for
 from fleet.reads.rules import RuleNow, rules, settings_now
 from fleet.records.models import Person, TorqueSpec, TorqueTool
 
@@ -49,7 +49,7 @@ class World:
     dropped: datetime
     table: dict[str, dict[str, RuleNow]] = field(default_factory=dict)
     settings: dict[str, Any] = field(default_factory=dict)
-    _fields: dict[tuple[str, str, str], list[Any]] = field(default_factory=dict)
+    _fields: dict[tuple[str, str, int, bool], list[Any]] = field(default_factory=dict)
 
     def learn_rules(self) -> None:
         self.table = {kind: rules(kind) for kind in RULES}
@@ -87,11 +87,11 @@ class World:
 
     def fields_for(self, rule: RuleNow, truck: Truck, spot: Spot | None) -> list[Any]:
         """The fields that a line of this action records, worked out once for its like."""
-        linkage = truck.vehicle.design.linkage.code
-        key = (rule.key, spot.kind.held_by if spot else "", linkage)
+        vehicle, joint = truck.vehicle, spot.joint if spot else None
+        key = (rule.key, spot.kind.code if spot else "", vehicle.design_id, vehicle.yard.far)
         if key not in self._fields:
-            joint = spot.joint if spot else None
-            self._fields[key] = fields_for(rule, truck.vehicle, joint)
+            specs = {one.spec.kind_id: one.spec for one in truck.spots.values() if one.spec}
+            self._fields[key] = fields_for(rule, vehicle, joint, specs)
         return self._fields[key]
 
 

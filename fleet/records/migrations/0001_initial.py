@@ -375,6 +375,26 @@ class Migration(migrations.Migration):
                 ("toe_typed", models.CharField(blank=True, max_length=60)),
                 ("toe_source", models.CharField(blank=True, max_length=160)),
                 (
+                    "caster_low_degrees",
+                    models.FloatField(null=True, verbose_name="least caster, degrees"),
+                ),
+                (
+                    "caster_high_degrees",
+                    models.FloatField(null=True, verbose_name="most caster, degrees"),
+                ),
+                ("caster_typed", models.CharField(blank=True, max_length=60)),
+                ("caster_source", models.CharField(blank=True, max_length=160)),
+                (
+                    "camber_low_degrees",
+                    models.FloatField(null=True, verbose_name="least camber, degrees"),
+                ),
+                (
+                    "camber_high_degrees",
+                    models.FloatField(null=True, verbose_name="most camber, degrees"),
+                ),
+                ("camber_typed", models.CharField(blank=True, max_length=60)),
+                ("camber_source", models.CharField(blank=True, max_length=160)),
+                (
                     "tie_rod_ahead",
                     models.BooleanField(default=False, verbose_name="tie rod ahead of the axle"),
                 ),
@@ -1352,6 +1372,99 @@ class Migration(migrations.Migration):
             },
         ),
         migrations.CreateModel(
+            name="YardMove",
+            fields=[
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                (
+                    "uid",
+                    models.UUIDField(
+                        default=fleet.records.base.new_uid, editable=False, unique=True
+                    ),
+                ),
+                ("occurred_at", models.DateTimeField(verbose_name="when it happened")),
+                (
+                    "received_at",
+                    models.DateTimeField(
+                        default=django.utils.timezone.now, verbose_name="when the server heard"
+                    ),
+                ),
+                ("route", models.CharField(max_length=200, verbose_name="by which route")),
+                ("speed_typed", models.CharField(max_length=30, verbose_name="at most how fast")),
+                ("speed_m_s", models.FloatField()),
+                ("until", models.DateTimeField(verbose_name="until")),
+                ("after_oscillation", models.BooleanField()),
+                (
+                    "why_not_towed",
+                    models.CharField(
+                        blank=True, max_length=500, verbose_name="why it can't be towed"
+                    ),
+                ),
+                ("tow_ruled_out", models.BooleanField(default=False)),
+                (
+                    "by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, to=settings.AUTH_USER_MODEL
+                    ),
+                ),
+                (
+                    "follows",
+                    models.OneToOneField(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="followed_by",
+                        to="records.yardmove",
+                    ),
+                ),
+                (
+                    "tablet",
+                    models.ForeignKey(
+                        null=True, on_delete=django.db.models.deletion.PROTECT, to="records.tablet"
+                    ),
+                ),
+                (
+                    "vehicle",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="yard_moves",
+                        to="records.vehicle",
+                    ),
+                ),
+            ],
+            options={
+                "ordering": ["-occurred_at", "-id"],
+                "constraints": [
+                    models.UniqueConstraint(
+                        condition=models.Q(("follows", None)),
+                        fields=("vehicle",),
+                        name="move_first_once",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(("speed_m_s__gt", 0)), name="move_speed_positive"
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(("until__gt", models.F("occurred_at"))),
+                        name="move_ends_after_it_begins",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("after_oscillation", False),
+                            models.Q(
+                                ("tow_ruled_out", True),
+                                models.Q(("why_not_towed", ""), _negated=True),
+                            ),
+                            _connector="OR",
+                        ),
+                        name="move_after_oscillation_says_why",
+                    ),
+                ],
+            },
+        ),
+        migrations.CreateModel(
             name="Inspection",
             fields=[
                 (
@@ -1630,6 +1743,7 @@ class Migration(migrations.Migration):
                 ),
                 ("last_at", models.DateTimeField(null=True)),
                 ("last_use_si", models.BigIntegerField(null=True)),
+                ("days_read", models.PositiveSmallIntegerField(default=0)),
                 ("rate_low", models.FloatField(null=True)),
                 ("rate_likely", models.FloatField(null=True)),
                 ("rate_high", models.FloatField(null=True)),
@@ -1738,6 +1852,71 @@ class Migration(migrations.Migration):
             },
         ),
         migrations.CreateModel(
+            name="YardMoveEnd",
+            fields=[
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                (
+                    "uid",
+                    models.UUIDField(
+                        default=fleet.records.base.new_uid, editable=False, unique=True
+                    ),
+                ),
+                ("occurred_at", models.DateTimeField(verbose_name="when it happened")),
+                (
+                    "received_at",
+                    models.DateTimeField(
+                        default=django.utils.timezone.now, verbose_name="when the server heard"
+                    ),
+                ),
+                (
+                    "how",
+                    models.CharField(
+                        choices=[("arrived", "arrived in the yard"), ("taken_back", "taken back")],
+                        max_length=10,
+                    ),
+                ),
+                ("note", models.CharField(blank=True, max_length=300)),
+                (
+                    "by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, to=settings.AUTH_USER_MODEL
+                    ),
+                ),
+                (
+                    "move",
+                    models.OneToOneField(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="end",
+                        to="records.yardmove",
+                    ),
+                ),
+                (
+                    "tablet",
+                    models.ForeignKey(
+                        null=True, on_delete=django.db.models.deletion.PROTECT, to="records.tablet"
+                    ),
+                ),
+            ],
+            options={
+                "ordering": ["-occurred_at", "-id"],
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("how", "arrived"),
+                            models.Q(("how", "taken_back"), models.Q(("note", ""), _negated=True)),
+                            _connector="OR",
+                        ),
+                        name="move_taken_back_says_why",
+                    )
+                ],
+            },
+        ),
+        migrations.CreateModel(
             name="RoadRelease",
             fields=[
                 (
@@ -1788,7 +1967,7 @@ class Migration(migrations.Migration):
             },
         ),
         migrations.CreateModel(
-            name="SecondCheck",
+            name="SelfCheckLeave",
             fields=[
                 (
                     "id",
@@ -1810,37 +1989,22 @@ class Migration(migrations.Migration):
                     ),
                 ),
                 (
-                    "how",
-                    models.CharField(
-                        choices=[
-                            ("in_person", "in person"),
-                            ("witness", "a trained person as witness"),
-                            ("distance", "a trained person at a distance, by live video or photos"),
-                            ("self", "self re-check after a pause, allowed beforehand"),
-                        ],
-                        default="in_person",
-                        max_length=10,
-                    ),
+                    "reason",
+                    models.CharField(max_length=300, verbose_name="why nobody else can check"),
                 ),
-                ("passed", models.BooleanField()),
-                (
-                    "dry_steer",
-                    models.BooleanField(verbose_name="dry steer on the floor, wheels chocked"),
-                ),
-                ("note", models.TextField(blank=True)),
-                (
-                    "allowed_by",
-                    models.ForeignKey(
-                        null=True,
-                        on_delete=django.db.models.deletion.PROTECT,
-                        related_name="+",
-                        to=settings.AUTH_USER_MODEL,
-                    ),
-                ),
+                ("until", models.DateTimeField(verbose_name="until")),
                 (
                     "by",
                     models.ForeignKey(
                         on_delete=django.db.models.deletion.PROTECT, to=settings.AUTH_USER_MODEL
+                    ),
+                ),
+                (
+                    "technician",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
                     ),
                 ),
                 (
@@ -1852,23 +2016,80 @@ class Migration(migrations.Migration):
                 (
                     "ticket",
                     models.ForeignKey(
-                        null=True,
                         on_delete=django.db.models.deletion.PROTECT,
-                        related_name="second_checks",
+                        related_name="self_check_leaves",
                         to="records.ticket",
-                    ),
-                ),
-                (
-                    "vehicle",
-                    models.ForeignKey(
-                        on_delete=django.db.models.deletion.PROTECT,
-                        related_name="second_checks",
-                        to="records.vehicle",
                     ),
                 ),
             ],
             options={
                 "ordering": ["-occurred_at", "-id"],
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(("by", models.F("technician")), _negated=True),
+                        name="leave_not_to_oneself",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(("reason", ""), _negated=True), name="leave_has_a_reason"
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(("until__gt", models.F("occurred_at"))),
+                        name="leave_ends_after_it_begins",
+                    ),
+                ],
+            },
+        ),
+        migrations.CreateModel(
+            name="LeaveTakenBack",
+            fields=[
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                (
+                    "uid",
+                    models.UUIDField(
+                        default=fleet.records.base.new_uid, editable=False, unique=True
+                    ),
+                ),
+                ("occurred_at", models.DateTimeField(verbose_name="when it happened")),
+                (
+                    "received_at",
+                    models.DateTimeField(
+                        default=django.utils.timezone.now, verbose_name="when the server heard"
+                    ),
+                ),
+                ("reason", models.CharField(max_length=300)),
+                (
+                    "by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, to=settings.AUTH_USER_MODEL
+                    ),
+                ),
+                (
+                    "leave",
+                    models.OneToOneField(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="taken_back",
+                        to="records.selfcheckleave",
+                    ),
+                ),
+                (
+                    "tablet",
+                    models.ForeignKey(
+                        null=True, on_delete=django.db.models.deletion.PROTECT, to="records.tablet"
+                    ),
+                ),
+            ],
+            options={
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(("reason", ""), _negated=True),
+                        name="leave_taken_back_says_why",
+                    )
+                ],
             },
         ),
         migrations.CreateModel(
@@ -1934,6 +2155,102 @@ class Migration(migrations.Migration):
                             ("passed", True), models.Q(("note", ""), _negated=True), _connector="OR"
                         ),
                         name="failed_road_test_says_what",
+                    )
+                ],
+            },
+        ),
+        migrations.CreateModel(
+            name="SecondCheck",
+            fields=[
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                (
+                    "uid",
+                    models.UUIDField(
+                        default=fleet.records.base.new_uid, editable=False, unique=True
+                    ),
+                ),
+                ("occurred_at", models.DateTimeField(verbose_name="when it happened")),
+                (
+                    "received_at",
+                    models.DateTimeField(
+                        default=django.utils.timezone.now, verbose_name="when the server heard"
+                    ),
+                ),
+                (
+                    "how",
+                    models.CharField(
+                        choices=[
+                            ("in_person", "in person"),
+                            ("witness", "a trained person as witness"),
+                            ("distance", "a trained person at a distance, by live video or photos"),
+                            ("self", "self re-check after a pause, allowed beforehand"),
+                        ],
+                        default="in_person",
+                        max_length=10,
+                    ),
+                ),
+                ("passed", models.BooleanField()),
+                (
+                    "dry_steer",
+                    models.BooleanField(verbose_name="dry steer on the floor, wheels chocked"),
+                ),
+                ("note", models.TextField(blank=True)),
+                (
+                    "by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, to=settings.AUTH_USER_MODEL
+                    ),
+                ),
+                (
+                    "leave",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="checks",
+                        to="records.selfcheckleave",
+                    ),
+                ),
+                (
+                    "tablet",
+                    models.ForeignKey(
+                        null=True, on_delete=django.db.models.deletion.PROTECT, to="records.tablet"
+                    ),
+                ),
+                (
+                    "ticket",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="second_checks",
+                        to="records.ticket",
+                    ),
+                ),
+                (
+                    "vehicle",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="second_checks",
+                        to="records.vehicle",
+                    ),
+                ),
+            ],
+            options={
+                "ordering": ["-occurred_at", "-id"],
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            models.Q(("how", "self"), ("leave__isnull", False)),
+                            models.Q(
+                                models.Q(("how", "self"), _negated=True), ("leave__isnull", True)
+                            ),
+                            _connector="OR",
+                        ),
+                        name="self_check_has_leave",
                     )
                 ],
             },
@@ -2599,6 +2916,10 @@ class Migration(migrations.Migration):
                 ("use_on", models.DateField(null=True)),
                 ("use_on_high", models.DateField(null=True)),
                 ("falls_on", models.DateField()),
+                (
+                    "road_test",
+                    models.BooleanField(default=False, verbose_name="asks for a road test"),
+                ),
                 ("hold_at_twice", models.BooleanField(default=False)),
                 (
                     "fell_due_at",
@@ -2639,6 +2960,15 @@ class Migration(migrations.Migration):
                         on_delete=django.db.models.deletion.PROTECT,
                         related_name="rechecks",
                         to="records.joint",
+                    ),
+                ),
+                (
+                    "looked_by_finding",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="looked_rechecks",
+                        to="records.finding",
                     ),
                 ),
                 (
@@ -2726,6 +3056,60 @@ class Migration(migrations.Migration):
                         name="recheck_one_live_on_vehicle",
                     ),
                 ],
+            },
+        ),
+        migrations.CreateModel(
+            name="RecheckDrive",
+            fields=[
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                (
+                    "uid",
+                    models.UUIDField(
+                        default=fleet.records.base.new_uid, editable=False, unique=True
+                    ),
+                ),
+                ("occurred_at", models.DateTimeField(verbose_name="when it happened")),
+                (
+                    "received_at",
+                    models.DateTimeField(
+                        default=django.utils.timezone.now, verbose_name="when the server heard"
+                    ),
+                ),
+                ("driver", models.CharField(max_length=120, verbose_name="driver")),
+                ("place", models.CharField(max_length=160, verbose_name="where it was driven")),
+                ("speeds_typed", models.CharField(max_length=120, verbose_name="speeds, in steps")),
+                ("speeds_m_s", models.JSONField(default=list)),
+                ("passed", models.BooleanField()),
+                ("note", models.TextField(blank=True)),
+                ("use_si", models.BigIntegerField(null=True)),
+                (
+                    "by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, to=settings.AUTH_USER_MODEL
+                    ),
+                ),
+                (
+                    "recheck",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="drives",
+                        to="records.recheck",
+                    ),
+                ),
+                (
+                    "tablet",
+                    models.ForeignKey(
+                        null=True, on_delete=django.db.models.deletion.PROTECT, to="records.tablet"
+                    ),
+                ),
+            ],
+            options={
+                "ordering": ["-occurred_at", "-id"],
             },
         ),
         migrations.CreateModel(
@@ -2953,6 +3337,16 @@ class Migration(migrations.Migration):
                 on_delete=django.db.models.deletion.PROTECT,
                 related_name="entries",
                 to="records.ticketline",
+            ),
+        ),
+        migrations.AddField(
+            model_name="Recheck",
+            name="driven_by",
+            field=models.ForeignKey(
+                null=True,
+                on_delete=django.db.models.deletion.PROTECT,
+                related_name="+",
+                to="records.recheckdrive",
             ),
         ),
     ]

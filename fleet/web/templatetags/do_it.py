@@ -11,7 +11,8 @@ register = template.Library()
 
 @register.inclusion_tag("due/do_it.html", takes_context=True)
 def do_it(context: dict[str, object], recheck: Recheck) -> dict[str, str]:
-    """A rack is work on a ticket; every other recheck is a sheet with its joints first."""
+    """A rack is work on a ticket; what is looked at already is driven; every other recheck is a
+    sheet with its joints first."""
     person = getattr(context.get("frame"), "person", None)
     unit = recheck.vehicle.unit_number
     if not isinstance(person, Person):
@@ -21,6 +22,8 @@ def do_it(context: dict[str, object], recheck: Recheck) -> dict[str, str]:
         return {"url": reverse("ticket_new", args=[unit]), "text": _("Ticket")} if may else {}
     if not person.may("inspect"):
         return {}
+    if recheck.road_test and recheck.looked_by_finding_id:
+        return {"url": reverse("recheck_drive", args=[recheck.pk]), "text": _("Road test")}
     return {
         "url": f"{reverse('inspection_new', args=[unit])}?recheck={recheck.pk}",
         "text": _("Do it"),

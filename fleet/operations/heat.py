@@ -1,0 +1,32 @@
+"""Flame heat and a rejected stud: what keeps a line open and holds the vehicle."""
+
+from django.utils.translation import gettext as _
+
+from fleet.operations import holds
+from fleet.operations.errors import Problem
+from fleet.operations.line_view import LineView
+from fleet.operations.words import value
+from fleet.operations.work import Work
+from fleet.reads.rules import rules
+from fleet.records.models import Hold, Ticket, TicketLine, Vehicle
+
+
+def problems(view: LineView) -> list[Problem]:
+    """A steering or suspension part heated by flame is not used again."""
+    if value(view.data, "heat_used") != "kept":
+        return []
+    message = _("A part heated by flame is not used again: replace it, or name the maker's leave.")
+    return [view.problem("heated", message, "heat_used")]
+
+
+def place_holds(work: Work, vehicle: Vehicle, ticket: Ticket, line: TicketLine) -> None:
+    """What an entry says of the part itself may hold the vehicle at once."""
+    data = line.entry.data if line.entry else {}
+    names = {"joint": line.joint or rules("action")[line.action].name}
+    texts = []
+    if value(data, "heat_used") == "kept":
+        texts.append(_("%(joint)s: heated by flame and left in place") % names)
+    if value(data, "new_pin") == "above_slots":
+        texts.append(_("%(joint)s: pin hole above the slots, stud and arm rejected") % names)
+    for text in texts:
+        holds.place(work, vehicle, Hold.Reason.FINDING, text, joint=line.joint, ticket=ticket)
