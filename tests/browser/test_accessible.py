@@ -33,6 +33,8 @@ def screens(transactional_db: None, clock: Any) -> dict[str, str]:
         "ticket": ticket,
         "line": f"{ticket}lines/{fleet.ticket.lines.all()[0].pk}/",
         "close": f"{ticket}close/",
+        "move to the yard": f"{unit}move/",
+        "self re-check": f"{ticket}leave/",
         "due": "/due/",
         "patterns": "/patterns/",
         "specs": "/specs/",

@@ -12,7 +12,7 @@ from typing import Any
 import pytest
 from django.db import connection, transaction
 
-from fleet.operations import close_out, complain, holds, inspect, repair
+from fleet.operations import close_out, complain, holds, inspect, repair, yard_moves
 from fleet.operations.actor import Actor
 from fleet.operations.errors import Refused
 from fleet.operations.looks import Look
@@ -173,6 +173,18 @@ def test_two_lifts_of_one_hold_make_one_check(db: None) -> None:
     lift = lambda: holds.lift_hold(house.manager, first.pk, check, at=house.now)  # noqa: E731
     won, told = split(race(house, lift, lift))
     assert (len(won), told[0].problems[0].code) == (1, "lifted")
+
+
+def test_of_two_who_let_it_be_moved_to_the_yard_one_decides(db: None) -> None:
+    house = make_house()
+    holds.place_hold(house.driver, house.vehicle.pk, "Bent", at=house.now)
+    leave = yard_moves.Leave(house.vehicle.pk, "County road 7", "20 mph")
+
+    def decide(by: Actor) -> Callable[[], Any]:
+        return lambda: yard_moves.decide_move(by, leave, at=house.now)
+
+    won, told = split(race(house, decide(house.technician), decide(house.colleague)))
+    assert (len(won), told[0].problems[0].code) == (1, "move_stands")
 
 
 def test_one_request_key_on_two_connections_is_done_once(db: None) -> None:
