@@ -8,7 +8,7 @@ from django.db.models import F, Q, Window
 from django.db.models.functions import RowNumber
 from django.utils.translation import gettext as _
 
-from fleet.operations import actions, nothing
+from fleet.operations import actions, fittings, nothing
 from fleet.operations.errors import Problem
 from fleet.operations.lines import LineView, brought_by, lacks, views
 from fleet.operations.words import value
@@ -81,6 +81,7 @@ def work_problems(job: Job) -> list[Problem]:
     found = [problem for view in job.views for problem in lacks(view, job.vehicle)]
     found += _brought(job)
     found += _causes(job)
+    found += fittings.in_the_way(job.vehicle)
     found += _held_joints(job)
     found += _complaint(job)
     if not job.views and not job.found_nothing:
@@ -139,8 +140,12 @@ def _moved_twice(joint_ids: set[int | None]) -> set[int]:
 
 
 def _held_joints(job: Job) -> list[Problem]:
-    """A hold for a joint is answered by work on that joint, done since it was found so."""
+    """A hold for a joint is answered by work on that joint, done since it was found so.
+
+    What lay apart was answered for when it was set fitted, or not fitted.
+    """
     holding = job.ticket.holds.filter(lifted_at=None, joint__isnull=False)
+    holding = holding.exclude(reason=Hold.Reason.APART)
     rows = list(holding.select_related("joint__kind").order_by("id"))
     worst = Finding.objects.filter(
         joint__in=[hold.joint_id for hold in rows], response=Finding.Response.HOLD

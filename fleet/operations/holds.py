@@ -13,6 +13,7 @@ from fleet.operations.once import Request
 from fleet.operations.work import Done, Work, find, run
 from fleet.records.models import (
     Hold,
+    Joint,
     MeterReading,
     Recheck,
     RoadRelease,
@@ -119,6 +120,9 @@ def _may_lift(work: Work, hold: Hold, check: Check) -> None:
     if hold.reason in (Hold.Reason.COMPLAINT, Hold.Reason.FINDING):
         message = _("Open a ticket for it: its second check, road test and close lift this hold.")
         raise refuse("needs_ticket", message)
+    if hold.joint and hold.joint.fitted == Joint.Fitted.APART:
+        message = _("%(joint)s is apart: put it together on a ticket line, or set it not fitted.")
+        raise refuse("joint_apart", message % {"joint": hold.joint.name})
     if hold.recheck and hold.recheck.state in Recheck.LIVE:
         raise refuse("recheck_owed", _("Do the missed recheck first; then lift the hold."))
     if hold.placed_by_id == work.actor.person.pk:

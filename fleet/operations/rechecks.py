@@ -110,6 +110,11 @@ def drop_live(work: Work, vehicle: Vehicle, joint: Joint | None, ladder: str, re
     _drop(work, vehicle, _live(vehicle, joint, ladder), reason)
 
 
+def drop_at(work: Work, vehicle: Vehicle, joint: Joint, reason: str) -> None:
+    """Whatever is owed at a joint is owed no longer: it is not there."""
+    _drop(work, vehicle, joint.rechecks.filter(state__in=Recheck.LIVE).order_by("id"), reason)
+
+
 def _live(vehicle: Vehicle, joint: Joint | None, ladder: str) -> QuerySet[Recheck]:
     return Recheck.objects.filter(
         vehicle=vehicle, joint=joint, ladder=ladder, state__in=Recheck.LIVE

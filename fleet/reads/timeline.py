@@ -1,4 +1,4 @@
-"""What happened to a vehicle, newest first: looks, complaints, repairs, holds."""
+"""What happened to a vehicle, newest first: looks, complaints, repairs, holds, joints apart."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -8,7 +8,7 @@ from typing import Any, cast
 from django.db.models import CharField, Count, F, Q, QuerySet, Value
 
 from fleet.records.inspections import BAD, LOOSE
-from fleet.records.models import Complaint, Hold, Inspection, Ticket, Vehicle
+from fleet.records.models import Complaint, Hold, Inspection, JointFitting, Ticket, Vehicle
 
 
 @dataclass(frozen=True)
@@ -21,7 +21,7 @@ class Event:
 
 
 def timeline(vehicle: Vehicle) -> QuerySet[Any]:
-    """Moments, kinds and ids over four tables, newest first; page it, then `events` the page."""
+    """Moments, kinds and ids over five tables, newest first; page it, then `events` the page."""
     return (
         _moments(Inspection, vehicle, "inspection", "occurred_at")
         .union(
@@ -30,6 +30,7 @@ def timeline(vehicle: Vehicle) -> QuerySet[Any]:
             _moments(Ticket, vehicle, "close", "closed_at"),
             _moments(Hold, vehicle, "hold", "placed_at"),
             _moments(Hold, vehicle, "lift", "lifted_at"),
+            _moments(JointFitting, vehicle, "fitting", "occurred_at", of="joint__vehicle"),
             all=True,
         )
         .order_by("-moment", "-row_kind", "-row_id")
@@ -48,8 +49,10 @@ def events(page: Iterable[dict[str, Any]]) -> list[Event]:
     ]
 
 
-def _moments(model: Any, vehicle: Vehicle, kind: str, moment: str) -> QuerySet[Any]:
-    rows: Any = model.objects.filter(vehicle=vehicle).exclude(**{moment: None})
+def _moments(
+    model: Any, vehicle: Vehicle, kind: str, moment: str, of: str = "vehicle"
+) -> QuerySet[Any]:
+    rows: Any = model.objects.filter(**{of: vehicle}).exclude(**{moment: None})
     kinds = Value(kind, output_field=CharField())
     rows = rows.order_by().annotate(moment=F(moment), row_kind=kinds, row_id=F("pk"))
     return cast("QuerySet[Any]", rows.values("moment", "row_kind", "row_id"))
@@ -62,6 +65,8 @@ def _rows(kind: str, ids: list[int]) -> dict[int, Any]:
         return Complaint.objects.select_related("by").in_bulk(ids)
     if kind in ("ticket", "close"):
         return Ticket.objects.select_related("opened_by", "closed_by").in_bulk(ids)
+    if kind == "fitting":
+        return JointFitting.objects.select_related("joint__kind", "by").in_bulk(ids)
     return Hold.objects.select_related(
         "placed_by", "lifted_by", "ticket", "lifted_by_check__by"
     ).in_bulk(ids)

@@ -17,6 +17,8 @@ VERBS: dict[str, Any] = {
     "add_tool": _("put a torque tool on file"),
     "add_vehicle": _("took a vehicle into the fleet"),
     "answer_complaint": _("answered a complaint"),
+    "answer_file": _("answered a file request"),
+    "ask_for_file": _("asked for a vehicle's file"),
     "bring_back": _("brought a vehicle back"),
     "calibrate": _("put a calibration on file"),
     "cancel_ticket": _("cancelled a ticket"),
@@ -43,7 +45,9 @@ VERBS: dict[str, Any] = {
     "report_mishap": _("reported a tool dropped or strained"),
     "road_test": _("recorded a road test"),
     "second_check": _("recorded a second check"),
+    "set_fitting": _("set whether a joint is fitted"),
     "set_spec": _("put a torque figure on file"),
+    "withdraw_file": _("withdrew a file request"),
     "withdraw_reading": _("withdrew a meter reading"),
 }
 

@@ -118,6 +118,9 @@ def with_posted(known: dict[str, Any]) -> dict[str, Any]:
         "api-reading-withdraw.pk": known["reading_id"], "api-line-entries.pk": known["line_id"],
         "api-line-drop.pk": known["line_id"], "api-complaint-answers.pk": of["complaint"],
         "api-hold-lift.pk": of["hold"], "api-pattern-judge.pk": of["pattern"],
+        "api-joint-fitting.pk": known["joint_id"],
+        "api-file-request-answer.pk": known["request_id"],
+        "api-file-request-withdraw.pk": known["request_id"],
     }  # fmt: skip
 
 

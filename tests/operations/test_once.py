@@ -20,7 +20,8 @@ DONE_BY = {
     "add_tool": "manager", "calibrate": "manager", "report_mishap": "technician",
     "compare": "technician", "set_spec": "manager", "add_vehicle": "manager",
     "change_vehicle": "manager", "lay_up": "manager", "let_go": "manager",
-    "assign_recheck": "manager", "judge_pattern": "manager",
+    "assign_recheck": "manager", "judge_pattern": "manager", "set_fitting": "technician",
+    "ask_for_file": "manager", "answer_file": "manager", "withdraw_file": "manager",
 }  # fmt: skip
 
 

@@ -42,6 +42,7 @@ from fleet.records.models import (
     Yard,
 )
 from tests.build import NOW
+from tests.web.more_rows import files_and_fittings
 
 ZONES = ("America/Denver", "UTC", "Asia/Tokyo")
 REASONS = ("finding", "used_while_held", "person")
@@ -70,6 +71,7 @@ class Fleet:
         self._owed_and_held()
         self._patterns()
         self._kept()
+        files_and_fittings(self.vehicle, self.joints[0], self.size, self.fact)
 
     def each(self) -> range:
         return range(self.size)
@@ -90,13 +92,8 @@ class Fleet:
 
     def _designs(self) -> None:
         axle, linkage, knuckle, hub = (Layout.objects.get(code=code) for code in AXES)
-        same = {
-            "make": "Foothill",
-            "axle": axle,
-            "linkage": linkage,
-            "knuckle": knuckle,
-            "hub": hub,
-        }
+        same = {"make": "Foothill", "axle": axle, "linkage": linkage, "knuckle": knuckle,
+                "hub": hub}  # fmt: skip
         self.designs = Design.objects.bulk_create(
             Design(name=f"Foothill {n:03d}", **same) for n in self.each()
         )
