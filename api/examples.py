@@ -153,4 +153,14 @@ READINGS_DONE = [
                    response_only=True, status_codes=["201"]),
 ]  # fmt: skip
 
+FITTING = _request("waiting for parts", {"to": "apart", "reason": "Bearing on order."})
+
+FILE_REQUEST = _request(
+    "an audit",
+    {"vehicle": "A-12", "why": "Yearly audit of repairs.", "wanted_by": "2026-03-20",
+     "since": "2025-03-01", "until": "2026-03-01"},
+)  # fmt: skip
+
+FILE_ANSWER = _request("on paper", {"text": "The printed history, 14 pages, at the office."})
+
 ASSIGN = _request("to a technician", {"assigned_to": 7})

@@ -10,6 +10,7 @@ from rest_framework.response import Response
 
 from api.base import Door
 from api.due import RecheckOut
+from api.fittings import FittingOut
 from api.patterns import PatternOut
 from api.people import PersonRef
 from api.reference import SpecOut
@@ -71,6 +72,7 @@ class LifeOut(serializers.Serializer[JointLife]):
 
     specs = serializers.SerializerMethodField()
     parts = PartOut(many=True, read_only=True)
+    fittings = FittingOut(many=True, read_only=True)
     torques = TorqueOut(many=True, read_only=True)
     findings = LifeFindingOut(many=True, read_only=True)
     owed = serializers.SerializerMethodField()

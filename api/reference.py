@@ -35,6 +35,7 @@ class JointKindOut(serializers.ModelSerializer[JointKind]):
         fields = [
             "code", "names", "group", "sided", "holds", "held_by", "moved_methods",
             "play_methods", "limit", "response", "minutes", "ride_height", "opens_steering",
+            "may_be_absent",
         ]  # fmt: skip
         read_only_fields = fields
 

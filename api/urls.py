@@ -8,6 +8,8 @@ from api.checks import Steps
 from api.complaints import Complaints
 from api.documents import Documents, Nowhere, Problems, Schema
 from api.due import Due
+from api.files import Files
+from api.fittings import Fittings
 from api.holds import Holds
 from api.inspections import Findings, Inspections
 from api.life import Life
@@ -59,6 +61,7 @@ urlpatterns = [
     _at("vehicles/<str:unit_number>/joints/", VehicleJoints, "vehicle-joints", **READ),
     _at("joints/<int:pk>/", Joints, "joint", **ONE),
     _at("joints/<int:pk>/life/", Life, "joint-life", get="show"),
+    _at("joints/<int:pk>/fitting/", Fittings, "joint-fitting", post="create"),
     _at("meter-readings/", Readings, "meter-readings", **ADD),
     _at("meter-readings/bulk/", ManyReadings, "meter-readings-bulk", post="create"),
     _at("meter-readings/<int:pk>/withdraw/", Readings, "reading-withdraw", post="withdraw"),
@@ -87,6 +90,10 @@ urlpatterns = [
     _at("yard-moves/", YardMoves, "yard-moves", **ADD),
     _at("yard-moves/<int:pk>/", YardMoves, "yard-move", **ONE),
     _at("yard-moves/<int:pk>/end/", YardMoves, "yard-move-end", post="end"),
+    _at("file-requests/", Files, "file-requests", **ADD),
+    _at("file-requests/<int:pk>/", Files, "file-request", **ONE),
+    _at("file-requests/<int:pk>/answer/", Files, "file-request-answer", post="answer"),
+    _at("file-requests/<int:pk>/withdraw/", Files, "file-request-withdraw", post="withdraw"),
     _at("due/", Due, "due", **READ),
     _at("due/<int:pk>/", Due, "due-one", get="retrieve", patch="partial_update"),
     _at("due/<int:pk>/road-test/", Due, "due-road-test", post="road_test"),

@@ -7,6 +7,7 @@ from django.urls import URLPattern, URLResolver, get_resolver, reverse
 
 from fleet.records.models import (
     Complaint,
+    FileRequest,
     Finding,
     Hold,
     Inspection,
@@ -67,6 +68,7 @@ def _arguments(vehicle: Vehicle) -> dict[str, Any]:
         "api-complaint": _newest(Complaint, **mine), "api-design": vehicle.design_id,
         "api-due-one": _newest(Recheck, **mine, state="owed"),
         "api-due-road-test": _newest(Recheck, **mine, state="owed"),
+        "api-file-request": _newest(FileRequest, **mine),
         "api-finding": _newest(Finding, joint__vehicle=vehicle), "api-hold": _newest(Hold, **mine),
         "api-inspection": _newest(Inspection, **mine), "api-joint": _first(Joint, **mine),
         "api-joint-life": _first(Joint, **mine), "api-pattern": _newest(Pattern),
@@ -80,6 +82,7 @@ def _arguments(vehicle: Vehicle) -> dict[str, Any]:
         "joint_id": _first(Joint, **mine), "complaint_id": found["api-complaint"],
         "inspection_id": found["api-inspection"], "hold_id": found["api-hold"],
         "reading_id": _newest(MeterReading, **mine), "line_id": _first(TicketLine, ticket=ticket),
+        "request_id": found["api-file-request"],
         "tool_id": _first(TorqueTool), "design_id": vehicle.design_id,
         "recheck_id": _newest(Recheck, **mine, state="owed", road_test=True),
         "code": _first(TorqueTool, "code"),

@@ -8,7 +8,7 @@ from django.db.models import F, Window
 from django.db.models.functions import RowNumber
 from django.utils.translation import gettext as _
 
-from fleet.operations import actions, nothing
+from fleet.operations import actions, fittings, nothing
 from fleet.operations.errors import Problem
 from fleet.operations.line_view import LineView, views
 from fleet.operations.lines import brought_by, lacks
@@ -91,6 +91,7 @@ def work_problems(job: Job) -> list[Problem]:
     found = [problem for view in job.views for problem in lacks(view, job.vehicle)]
     found += _brought(job)
     found += _causes(job)
+    found += fittings.in_the_way(job.vehicle)
     found += _held_joints(job)
     found += _complaint(job)
     if not job.views and not job.found_nothing:
@@ -155,8 +156,12 @@ def _moved_twice(joint_ids: set[int | None]) -> set[int]:
 
 
 def _held_joints(job: Job) -> list[Problem]:
-    """A hold for a joint is answered by work on that joint, done since it was found so."""
-    rows = sorted((hold for hold in job.holds if hold.joint), key=lambda hold: hold.pk)
+    """A hold for a joint is answered by work on that joint, done since it was found so.
+
+    What lay apart was answered for when it was set fitted, or not fitted.
+    """
+    here = [hold for hold in job.holds if hold.joint and hold.reason != Hold.Reason.APART]
+    rows = sorted(here, key=lambda hold: hold.pk)
     asking = [hold.joint_id for hold in rows if hold.finding_id is not None]
     worst = Finding.objects.filter(joint__in=asking, response=Finding.Response.HOLD)
     found = list(worst.order_by("id"))

@@ -15,6 +15,7 @@ from fleet.operations.work import Done, Work, find, run
 from fleet.reads.yard_moves import newest_moves
 from fleet.records.models import (
     Hold,
+    Joint,
     Recheck,
     SecondCheck,
     Ticket,
@@ -23,7 +24,7 @@ from fleet.records.models import (
 )
 
 # What is newly seen or said; the clock's own holds tell nothing new of the truck.
-NEWS = (Hold.Reason.COMPLAINT, Hold.Reason.FINDING, Hold.Reason.PERSON)
+NEWS = (Hold.Reason.COMPLAINT, Hold.Reason.FINDING, Hold.Reason.APART, Hold.Reason.PERSON)
 
 
 @dataclass(frozen=True)
@@ -137,6 +138,9 @@ def _may_lift(work: Work, hold: Hold, check: Check) -> None:
     if hold.reason in (Hold.Reason.COMPLAINT, Hold.Reason.FINDING):
         message = _("Open a ticket for it: its second check, road test and close lift this hold.")
         raise refuse("needs_ticket", message)
+    if hold.joint and hold.joint.fitted == Joint.Fitted.APART:
+        message = _("%(joint)s is apart: put it together on a ticket line, or set it not fitted.")
+        raise refuse("joint_apart", message % {"joint": hold.joint.name})
     if hold.recheck and hold.recheck.state in Recheck.LIVE:
         raise refuse("recheck_owed", _("Do the missed recheck first; then lift the hold."))
     if hold.placed_by_id == work.actor.person.pk:

@@ -22,6 +22,7 @@ from fleet.records.models import (
     FindingCode,
     Inspection,
     InspectionKind,
+    JointFitting,
     Person,
     TorqueReading,
     TorqueTool,
@@ -84,13 +85,25 @@ def _read(work: Work, vehicle: Vehicle, sheet: Sheet, when: datetime) -> list[Se
     wanted = {look.tool_id for look in sheet.looks if look.tool_id}
     tools = TorqueTool.visible_to(work.actor.person).select_related("yard").in_bulk(wanted)
     frame = Frame(
-        when, joints, looks.target_specs(vehicle), tools, rules("finding"), rules("method")
+        when,
+        joints,
+        looks.target_specs(vehicle),
+        tools,
+        rules("finding"),
+        rules("method"),
+        _fitted_at(vehicle, when),
     )
     seen, problems = looks.read(sheet.looks, frame)
     problems += _sheet_problems(work, vehicle, sheet)
     if problems:
         raise Refused(tuple(problems))
     return seen
+
+
+def _fitted_at(vehicle: Vehicle, when: datetime) -> dict[int, str]:
+    """Joints that were ever apart or not fitted, as they were then: a sheet may come late."""
+    rows = JointFitting.objects.filter(joint__vehicle=vehicle, occurred_at__lte=when)
+    return dict(rows.order_by("occurred_at", "id").values_list("joint_id", "fitted"))
 
 
 def _sheet_problems(work: Work, vehicle: Vehicle, sheet: Sheet) -> list[Problem]:

@@ -5,7 +5,7 @@ from django.utils.translation import gettext as _
 
 from fleet.calc import requirements
 from fleet.calc.requirements import FieldProblem
-from fleet.operations import actions, heat, line_torque, looks, moves, rack, toe
+from fleet.operations import actions, fittings, heat, line_torque, looks, moves, rack, toe
 from fleet.operations.errors import Problem, refuse
 from fleet.operations.holds import open_ticket_of
 from fleet.operations.line_view import LineView
@@ -49,10 +49,10 @@ def ticket_for(work: Work, vehicle: Vehicle, complaint: Complaint | None = None)
 
 
 def adopt_holds(vehicle: Vehicle, ticket: Ticket) -> None:
-    """The ticket's close lifts what its work answers: complaints and findings."""
+    """The ticket's close lifts what its work answers: complaints, findings, joints apart."""
     adopted = Hold.objects.filter(
         vehicle=vehicle, lifted_at=None, ticket=None,
-        reason__in=[Hold.Reason.COMPLAINT, Hold.Reason.FINDING],
+        reason__in=[Hold.Reason.COMPLAINT, Hold.Reason.FINDING, Hold.Reason.APART],
     ).update(ticket=ticket)  # fmt: skip
     if adopted and ticket.state != Ticket.State.OPEN:
         moves.reopen(ticket)
@@ -88,6 +88,8 @@ def add(
     """Add a line inside an open transaction; the ticket goes back to open."""
     table = rules("action")
     _fits(table, action, joint)
+    if joint is not None:
+        fittings.refuse_not_fitted(joint)
     if action == "retorque" and joint is not None:
         _may_be_retorqued(ticket.vehicle, joint)
     if ticket.lines.filter(joint=joint, action=action, state__in=LIVE).exists():

@@ -1,5 +1,6 @@
 """Reading an inspection sheet: every look judged for sense before anything is written."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Any
@@ -24,6 +25,14 @@ from fleet.records.models import (
     Vehicle,
 )
 
+# What may be told of a joint that lies apart: how its parts are, and nothing of how it sits.
+TOLD_APART = (
+    FindingCode.WORN_OUT,
+    FindingCode.CRACKED,
+    FindingCode.BENT,
+    FindingCode.BROKEN,
+    FindingCode.NOT_REACHED,
+)
 MOST_DEGREES = 1080.0
 # A thousandth of a torque is rounding, not a fault.
 ROUNDING = 0.001
@@ -87,6 +96,8 @@ class Frame:
     tools: dict[int, TorqueTool]
     findings: dict[str, RuleNow]
     methods: dict[str, RuleNow]
+    # Joints that were ever apart or not fitted, as they were at that moment.
+    fitted: Mapping[int, str] = field(default_factory=dict)
 
 
 def target_specs(vehicle: Vehicle) -> dict[int, TorqueSpec]:
@@ -134,6 +145,7 @@ def _read_one(joint: Joint, look: Look, frame: Frame, path: str) -> Seen:
     if rule is None:
         _add(seen, path, "code", "code_unknown", _("Choose what was found from the list."))
         return seen
+    _judge_fitted(seen, frame.fitted.get(joint.pk, Joint.Fitted.FITTED), path)
     _judge_method(seen, rule, frame, path)
     if look.code == FindingCode.NOT_REACHED and not look.reason.strip():
         _add(seen, path, "reason", "reason_missing", _("Say why it was not reached."))
@@ -147,6 +159,19 @@ def _read_one(joint: Joint, look: Look, frame: Frame, path: str) -> Seen:
     if seen.by_wrench and rule.data["by"] != "any":
         _judge_wrench(seen, frame, path)
     return seen
+
+
+def _judge_fitted(seen: Seen, fitted: str, path: str) -> None:
+    """What is not there can't be looked at, and what lies apart does not sit tight."""
+    code = seen.look.code
+    if fitted == Joint.Fitted.NOT_FITTED and code != FindingCode.NOT_FITTED:
+        message = _("It is on file as not fitted. If it is there, set it fitted on its page first.")
+        _add(seen, path, "code", "joint_not_fitted", message)
+    elif fitted == Joint.Fitted.APART and code not in TOLD_APART:
+        message = _(
+            "It is on file as apart: put it together on a ticket line and set it fitted first."
+        )
+        _add(seen, path, "code", "joint_apart", message)
 
 
 def _judge_method(seen: Seen, rule: RuleNow, frame: Frame, path: str) -> None:

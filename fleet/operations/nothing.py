@@ -9,7 +9,7 @@ from fleet.operations.errors import Problem
 from fleet.operations.looks import sees
 from fleet.reads.rules import setting
 from fleet.records.inspections import SOUND
-from fleet.records.models import Complaint, Finding, FindingCode, Joint, Vehicle
+from fleet.records.models import Complaint, Finding, Joint, Vehicle
 
 # Looked at beside the hold joints: any shake begins with the tires.
 ALSO = ("wheel_tyre",)
@@ -21,14 +21,8 @@ def problems(vehicle: Vehicle, complaints: list[Complaint]) -> list[Problem]:
     if found:
         return found
     since = max(complaint.occurred_at for complaint in complaints)
-    looks = Finding.objects.filter(
-        joint__vehicle=vehicle, occurred_at__gte=since, code__in=(*SOUND, FindingCode.NOT_FITTED)
-    )
-    seen = [
-        look
-        for look in looks.select_related("joint__kind")
-        if look.code == FindingCode.NOT_FITTED or sees(look.joint, look.method)
-    ]
+    looks = Finding.objects.filter(joint__vehicle=vehicle, occurred_at__gte=since, code__in=SOUND)
+    seen = [look for look in looks.select_related("joint__kind") if sees(look.joint, look.method)]
     if not any(look.method == "dry_steer" for look in seen):
         message = _("Nothing found needs a dry steer: on the floor, on its wheels, wheels chocked.")
         found.append(Problem("dry_steer_missing", message))

@@ -75,6 +75,12 @@ class Owing:
             self._move(row, Recheck.State.DROPPED, drop_reason=reason)
             self._steps.append(_Step("drop_recheck", row, {"reason": reason}))
 
+    def drop_at(self, joint: Joint, reason: str) -> None:
+        """Whatever is owed at a joint is owed no longer: it is not there."""
+        for joint_id, ladder in list(self.live):
+            if joint_id == joint.pk:
+                self.drop(joint, ladder, reason)
+
     def done(self, row: Recheck, when: datetime, **by: Any) -> None:
         """Paid, on time or late."""
         self._move(row, Recheck.State.DONE, done_at=when, **by)

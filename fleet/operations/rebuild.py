@@ -1,4 +1,5 @@
-"""State rebuilt from the facts: use of the meters, projected dates, states of the joints.
+"""State rebuilt from the facts: use of the meters, projected dates, states of the joints,
+and whether each is fitted.
 
 Keeping and rebuilding are the same functions, so this is for proof, and for mending what was put
 into the database by hand.
@@ -51,7 +52,9 @@ def rebuild(actor: Actor, *, at: datetime) -> int:
             locked = Work(actor, at).lock_all(vehicle.pk for vehicle in vehicles)
             use.refresh_all(locked.values(), at)
             joints = Joint.objects.filter(vehicle__in=locked)
-            state.refresh(list(joints.values_list("pk", flat=True)))
+            joint_ids = list(joints.values_list("pk", flat=True))
+            state.refresh_fitted(joint_ids)
+            state.refresh(joint_ids)
         done += len(locked)
     return done
 
@@ -87,6 +90,7 @@ def _of_rechecks(vehicles: list[Vehicle], uses: dict[int, VehicleUse]) -> Iterat
 def _of_joints(vehicles: list[Vehicle]) -> Iterator[Difference]:
     joints = Joint.objects.filter(vehicle__in=vehicles).select_related("vehicle", "kind")
     by_id = {joint.pk: joint for joint in joints}
+    yield from _of_fitted(by_id)
     kept = {row.joint_id: row for row in JointState.objects.filter(joint__in=by_id)}
     for rebuilt in state.work_out(list(by_id)):
         joint = by_id[rebuilt.joint_id]
@@ -96,6 +100,14 @@ def _of_joints(vehicles: list[Vehicle]) -> Iterator[Difference]:
             )
         else:
             yield Difference(joint.vehicle.unit_number, joint.name, "state", None, "a state")
+
+
+def _of_fitted(by_id: dict[int, Joint]) -> Iterator[Difference]:
+    for pk, fitted in state.fitted_now(list(by_id)).items():
+        joint = by_id[pk]
+        if joint.fitted != fitted:
+            where = (joint.vehicle.unit_number, joint.name, "fitted")
+            yield Difference(*where, joint.fitted, fitted)
 
 
 def _compared(

@@ -18,7 +18,8 @@ from fleet.records.models import JointKind, Layout, LayoutJoint, Rule
 FIXTURES: Path = settings.BASE_DIR / "fixtures"
 KIND_COLUMNS = (
     "group", "names", "sided", "holds", "held_by", "moved_methods", "play_methods", "limit",
-    "limit_note", "response", "minutes", "ride_height", "opens_steering", "hint",
+    "limit_note", "response", "minutes", "ride_height", "opens_steering",
+    "may_be_absent", "hint",
 )  # fmt: skip
 RULE_FILES = {
     "action": "rules/actions.json",

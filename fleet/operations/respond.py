@@ -37,8 +37,9 @@ def store_findings(work: Work, vehicle: Vehicle, inspection: Inspection, seen: l
     for one in seen:
         rule = table[one.joint.kind.response]
         verdict = judge(vehicle, one, rule, before.get(one.joint.pk) == FindingCode.MOVED)
-        if one.joint.pk in repaired:
-            # It came late: the joint was repaired and closed since. It stays on file as a note.
+        if one.joint.pk in repaired or one.joint.fitted == Joint.Fitted.NOT_FITTED:
+            # It came late: the joint was repaired and closed since, or is no longer there. It
+            # stays on file as a note.
             verdict = replace(verdict, response=Finding.Response.NOTE)
         rows.append(_finding(work, inspection, one, verdict, _nearest(owed, one.joint.pk), rule))
     Finding.objects.bulk_create(rows)

@@ -18,7 +18,7 @@ from fleet.operations.actor import Actor
 from fleet.operations.work import Work
 from fleet.reads.due import overdue
 from fleet.reads.rules import setting
-from fleet.records.models import Hold, Recheck, Vehicle, Yard
+from fleet.records.models import Hold, Joint, Recheck, Vehicle, Yard
 
 log = logging.getLogger(__name__)
 
@@ -94,6 +94,8 @@ def _hold_the_late(actor: Actor, yard: Yard, at: datetime) -> None:
         vehicle__yard=yard, state=Recheck.State.MISSED, hold_at_twice=True,
         vehicle__status=Vehicle.Status.IN_SERVICE,
     ).exclude(hold__lifted_at=None, hold__isnull=False)  # fmt: skip
+    # What lies apart holds the vehicle already, and can't be looked at.
+    late = late.exclude(joint__fitted=Joint.Fitted.APART)
     multiple = float(setting("hold_at_multiple"))
     for recheck in _late_by(late.select_related("vehicle__yard", "vehicle__use"), at, multiple):
         with transaction.atomic(durable=True):

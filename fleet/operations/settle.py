@@ -161,7 +161,8 @@ def _told(finding: Finding, seen: Seen) -> bool:
     """Whether a finding says how its joint is: reached, by a method that can see it there."""
     if finding.code in SOUND:
         return seen.proves and sees(seen.joint, finding.method)
-    return finding.code != FindingCode.NOT_REACHED
+    # 'Not fitted' of a joint that is on file as fitted contradicts the file and tells nothing.
+    return finding.code not in SILENT
 
 
 def _pays(kind: str) -> tuple[str, ...]:

@@ -3,16 +3,19 @@
 Keeping and rebuilding are one function, so that rebuilt equals kept whatever came late.
 """
 
+from datetime import datetime
 from typing import Any, TypeVar
 
 from django.db.models import Count, IntegerField, OuterRef, Q, Subquery
 from django.db.models.functions import Coalesce
 
+from fleet.records.base import Fact
 from fleet.records.inspections import LOOSE
 from fleet.records.models import (
     Finding,
     FindingCode,
     Joint,
+    JointFitting,
     JointState,
     Mark,
     PartChange,
@@ -22,6 +25,7 @@ from fleet.records.models import (
 )
 
 Told = TypeVar("Told", Finding, TorqueReading, Recheck)
+AnyFact = TypeVar("AnyFact", bound=Fact)
 SAYS_NOTHING = (FindingCode.NOT_REACHED, FindingCode.NOT_FITTED)
 MARKS = {
     FindingCode.TIGHT: Mark.TIGHT,
@@ -87,11 +91,13 @@ def _state(
     turned: TorqueReading | None,
     recheck: Recheck | None,
 ) -> JointState:
-    row = JointState(joint_id=joint.pk, mark=_mark(finding, torque), part_id=joint.part)
+    row = JointState(joint_id=joint.pk, part_id=joint.part)
+    row.mark = _mark(_since(finding, joint.taken_at), _since(torque, joint.taken_at))
     row.loosenings, row.last_torque = joint.loosenings, torque
     row.last_finding = finding
     if finding is not None:
         row.last_look_at, row.last_look_use_si = finding.occurred_at, finding.use_si
+    turned = _since(turned, joint.taken_at)
     if turned is not None:
         row.last_turned_at, row.last_turned_use_si = turned.occurred_at, turned.use_si
     row.due_recheck = recheck
@@ -100,6 +106,13 @@ def _state(
         row.interval_from_use_si = recheck.start_use_si
         row.interval_to_use_si = recheck.due_use_si
     return row
+
+
+def _since(fact: AnyFact | None, taken_at: datetime | None) -> AnyFact | None:
+    """What was seen before a joint was taken apart, or off, says nothing of it now."""
+    if fact is None or (taken_at is not None and fact.occurred_at < taken_at):
+        return None
+    return fact
 
 
 def _mark(finding: Finding | None, torque: TorqueReading | None) -> str:
@@ -123,6 +136,7 @@ def _seen(joint_ids: list[int]) -> Any:
     turned = torques.filter(Q(turned=True) | Q(assembled=True))
     loose = Finding.objects.filter(joint=here, code__in=LOOSE).order_by().values("joint")
     live = Recheck.objects.filter(joint=here, state__in=Recheck.LIVE)
+    taken = JointFitting.objects.filter(joint=here).exclude(fitted=Joint.Fitted.FITTED)
     return Joint.objects.filter(pk__in=joint_ids).annotate(
         finding=_last(findings),
         torque=_last(torques),
@@ -131,9 +145,26 @@ def _seen(joint_ids: list[int]) -> Any:
         loosenings=Coalesce(
             Subquery(loose.annotate(n=Count("pk")).values("n"), output_field=IntegerField()), 0
         ),
+        taken_at=_last(taken, "occurred_at"),
         recheck=Subquery(live.order_by("falls_on", "id").values("pk")[:1]),
     )
 
 
-def _last(rows: Any) -> Subquery:
-    return Subquery(rows.order_by("-occurred_at", "-id").values("pk")[:1])
+def _last(rows: Any, column: str = "pk") -> Subquery:
+    return Subquery(rows.order_by("-occurred_at", "-id").values(column)[:1])
+
+
+def refresh_fitted(joint_ids: list[int]) -> None:
+    """Write again whether these joints are fitted, inside the caller's transaction."""
+    by_value: dict[str, list[int]] = {}
+    for pk, fitted in fitted_now(joint_ids).items():
+        by_value.setdefault(fitted, []).append(pk)
+    for fitted, pks in by_value.items():
+        Joint.objects.filter(pk__in=pks).exclude(fitted=fitted).update(fitted=fitted)
+
+
+def fitted_now(joint_ids: list[int]) -> dict[int, str]:
+    """What the last fitting of each joint says; a joint of which none does is fitted."""
+    last = _last(JointFitting.objects.filter(joint=OuterRef("pk")), "fitted")
+    rows = Joint.objects.filter(pk__in=joint_ids).annotate(last=last).order_by()
+    return {pk: fitted or Joint.Fitted.FITTED for pk, fitted in rows.values_list("pk", "last")}

@@ -8,7 +8,7 @@ from zoneinfo import ZoneInfo
 from django.db.models import Q, QuerySet
 from django.utils.translation import gettext as _
 
-from fleet.operations import rechecks, use
+from fleet.operations import fittings, rechecks, use
 from fleet.operations.actor import Actor
 from fleet.operations.errors import Refused, refuse
 from fleet.operations.insert import insert
@@ -193,6 +193,7 @@ def bring_back(
         vehicle = work.lock(vehicle_id)
         if vehicle.status != Vehicle.Status.LAID_UP or vehicle.laid_up_on is None:
             raise refuse("status_wrong", _("This vehicle is not laid up."))
+        fittings.refuse_half_done(vehicle)
         today = _today(work, vehicle)
         days = today - vehicle.laid_up_on
         live = Recheck.objects.filter(vehicle=vehicle, state__in=Recheck.LIVE)

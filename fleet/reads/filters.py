@@ -9,7 +9,18 @@ from django.forms import DateInput
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
-from fleet.records.models import Duty, Hold, Pattern, Person, Recheck, Ticket, Vehicle, Yard
+from fleet.records.models import (
+    Duty,
+    FileAnswer,
+    FileRequest,
+    Hold,
+    Pattern,
+    Person,
+    Recheck,
+    Ticket,
+    Vehicle,
+    Yard,
+)
 
 
 def _yards(request: Any) -> QuerySet[Any]:
@@ -133,6 +144,25 @@ class PatternFilter(HouseFilter):
     class Meta:
         model = Pattern
         fields: list[str] = []
+
+
+class FileFilter(HouseFilter):
+    yard = yard_choice("vehicle__yard")
+    state = filters.ChoiceFilter(
+        choices=[("open", _("open")), *FileAnswer.Kind.choices],
+        method="in_state",
+        label=_("State"),
+        empty_label=_("all states"),
+    )
+    vehicle = unit_number("vehicle__unit_number")
+
+    class Meta:
+        model = FileRequest
+        fields: list[str] = []
+
+    def in_state(self, rows: QuerySet[Any], name: str, state: str) -> QuerySet[Any]:
+        """Open is no column: it is having no end."""
+        return rows.filter(answer=None) if state == "open" else rows.filter(answer__kind=state)
 
 
 class TrailFilter(HouseFilter):

@@ -12,6 +12,7 @@ from fleet.reads.words import names_of
 from fleet.records.models import (
     Finding,
     Joint,
+    JointFitting,
     PartChange,
     Person,
     Recheck,
@@ -28,6 +29,7 @@ class JointLife:
     row: JointRow
     specs: list[TorqueSpec]
     parts: list[PartChange]
+    fittings: list[JointFitting]
     torques: list[TorqueReading]
     findings: list[Finding]
     owed: list[DueItem]
@@ -45,6 +47,7 @@ def joint_life(person: Person, joint: Joint, now: datetime) -> JointLife:
         row=joint_rows([joint], joint.vehicle, now)[0],
         specs=_specs(joint),
         parts=list(PartChange.objects.filter(joint=joint).select_related("by")[:MOST]),
+        fittings=list(_fittings(joint)[:MOST]),
         torques=list(_torques(joint)[:MOST]),
         findings=list(_findings(joint)[:MOST]),
         owed=due_items(live, now),
@@ -59,6 +62,10 @@ def _specs(joint: Joint) -> list[TorqueSpec]:
         design=joint.vehicle.design_id, kind=joint.kind_id, is_current=True
     )
     return list(rows.order_by("-is_target", "origin"))
+
+
+def _fittings(joint: Joint) -> QuerySet[JointFitting]:
+    return JointFitting.objects.filter(joint=joint).select_related("by", "line__ticket")
 
 
 def _torques(joint: Joint) -> QuerySet[TorqueReading]:

@@ -6,6 +6,7 @@ from datetime import date, datetime
 from typing import Any
 
 from django.db.models import QuerySet
+from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from fleet.calc.calendar import local_date, share_used
@@ -43,6 +44,16 @@ class JointRow:
     share: float | None
     state: JointState | None
     due_on: date | None
+
+    @property
+    def word(self) -> str:
+        """What stands in place of the mark's own words where it was taken apart, or off."""
+        if self.joint.fitted != Joint.Fitted.FITTED:
+            return str(self.joint.get_fitted_display())
+        seen_before = self.state is not None and self.state.last_finding_id is not None
+        if self.mark == Mark.UNKNOWN and seen_before:
+            return gettext("not looked at since it was fitted again")
+        return ""
 
     @property
     def last_torque(self) -> TorqueReading | None:

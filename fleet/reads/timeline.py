@@ -1,4 +1,4 @@
-"""What happened to a vehicle, newest first: looks, complaints, repairs, holds, moves."""
+"""What happened to a vehicle, newest first: looks, complaints, repairs, holds, moves, fittings."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -12,6 +12,7 @@ from fleet.records.models import (
     Complaint,
     Hold,
     Inspection,
+    JointFitting,
     SecondCheck,
     Ticket,
     Vehicle,
@@ -27,6 +28,7 @@ NOUNS: dict[str, tuple[Any, ...]] = {
     "lift": (Hold, "lifted_by"),
     "move": (YardMove, "by"),
     "move_end": (YardMoveEnd, "by"),
+    "fitting": (JointFitting, "joint__kind", "by"),
 }
 
 
@@ -40,7 +42,7 @@ class Event:
 
 
 def timeline(vehicle: Vehicle) -> QuerySet[Any]:
-    """Moments, kinds and ids over six tables, newest first; page it, then `events` the page."""
+    """Moments, kinds and ids over seven tables, newest first; page it, then `events` the page."""
     return (
         _moments(Inspection, vehicle, "inspection", "occurred_at")
         .union(
@@ -51,6 +53,7 @@ def timeline(vehicle: Vehicle) -> QuerySet[Any]:
             _moments(Hold, vehicle, "lift", "lifted_at"),
             _moments(YardMove, vehicle, "move", "occurred_at"),
             _moments(YardMoveEnd, vehicle, "move_end", "occurred_at", "move__vehicle"),
+            _moments(JointFitting, vehicle, "fitting", "occurred_at", "joint__vehicle"),
             all=True,
         )
         .order_by("-moment", "-row_kind", "-row_id")

@@ -18,6 +18,8 @@ VERBS: dict[str, Any] = {
     "add_vehicle": _("took a vehicle into the fleet"),
     "allow_self_check": _("allowed a self re-check"),
     "answer_complaint": _("answered a complaint"),
+    "answer_file": _("answered a file request"),
+    "ask_for_file": _("asked for a vehicle's file"),
     "bring_back": _("brought a vehicle back"),
     "calibrate": _("put a calibration on file"),
     "cancel_ticket": _("cancelled a ticket"),
@@ -49,8 +51,10 @@ VERBS: dict[str, Any] = {
     "road_test": _("recorded a road test"),
     "second_check": _("recorded a second check"),
     "set_alignment": _("put a design's alignment on file"),
+    "set_fitting": _("set whether a joint is fitted"),
     "set_spec": _("put a torque figure on file"),
     "take_leave_back": _("took back the leave for a self re-check"),
+    "withdraw_file": _("withdrew a file request"),
     "withdraw_reading": _("withdrew a meter reading"),
 }
 

@@ -8,6 +8,7 @@ from django.db.models import QuerySet
 from fleet.reads import due, patterns, tickets, tools, vehicles
 from fleet.reads.due import DueItem
 from fleet.reads.few import Few, few
+from fleet.reads.files import Wanted, files_wanted
 from fleet.reads.patterns import PatternRow
 from fleet.reads.rules import settings_now
 from fleet.reads.tools import ToolRow
@@ -28,6 +29,8 @@ class YardDay:
     stale: Few[Vehicle]
     tools: Few[ToolRow]
     in_service: int
+    # None for whoever may not see file requests.
+    files: Wanted | None
 
 
 def yard_day(person: Person, yards: list[Yard], now: datetime) -> YardDay:
@@ -52,6 +55,7 @@ def yard_day(person: Person, yards: list[Yard], now: datetime) -> YardDay:
         patterns=Few(patterns.pattern_rows(open_patterns.rows), open_patterns.total),
         stale=few(vehicles.with_stale_meter(fleet, now, stale_days)),
         tools=Few(tools.tool_rows(wrenches.rows, now, warned), wrenches.total),
+        files=files_wanted(person, yards),
         in_service=fleet.filter(status=Vehicle.Status.IN_SERVICE).count(),
     )
 

@@ -18,6 +18,7 @@ class Hold(Record):
         COMPLAINT = "complaint", _("complaint")
         FINDING = "finding", _("finding")
         MISSED = "missed", _("recheck missed by twice its interval")
+        APART = "apart", _("joint taken apart")
         USED = "used_while_held", _("used while held")
         PERSON = "person", _("placed by a person")
         LAPSED = "lapsed", _("release lapsed")

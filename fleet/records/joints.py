@@ -1,4 +1,4 @@
-"""Joints, the parts in place at them, and the state kept of each."""
+"""Joints, whether each is fitted, the parts in place at them, and the state kept of each."""
 
 from django.db import models
 from django.db.models import Q
@@ -24,6 +24,7 @@ class Joint(Record):
     kind = models.ForeignKey(JointKind, on_delete=models.PROTECT, related_name="joints")
     side = models.CharField(max_length=5, blank=True)
     order = models.PositiveIntegerField()
+    # What the last of its `fittings` says: kept with it, and rebuilt from it.
     fitted = models.CharField(max_length=10, choices=Fitted.choices, default=Fitted.FITTED)
 
     class Meta:
@@ -44,6 +45,34 @@ class Joint(Record):
         """'ball joint, upper, left': the kind's name and the side from the driver's seat."""
         sides = {"left": _("left"), "right": _("right")}
         return f"{self.kind.name}, {sides[self.side]}" if self.side else self.kind.name
+
+
+class JointFitting(Fact):
+    """A joint set apart, not fitted, or fitted again, and why."""
+
+    yard_path = "joint__vehicle__yard"
+
+    joint = models.ForeignKey(Joint, on_delete=models.PROTECT, related_name="fittings")
+    fitted = models.CharField(max_length=10, choices=Joint.Fitted.choices)
+    reason = models.CharField(_("why"), max_length=200)
+    use_si = models.BigIntegerField(null=True)
+    # The ticket line that put it together, where it is one that warrants a hold.
+    line = models.ForeignKey(
+        "records.TicketLine", null=True, on_delete=models.PROTECT, related_name="fittings"
+    )
+
+    class Meta:
+        ordering = ["-occurred_at", "-id"]
+        indexes = [models.Index(fields=["joint", "-occurred_at"])]
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(fitted__in=["fitted", "apart", "not_fitted"]), name="fitting_is_known"
+            ),
+            models.CheckConstraint(condition=~Q(reason=""), name="fitting_says_why"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.joint}: {self.get_fitted_display()}"
 
 
 class PartChange(Fact):

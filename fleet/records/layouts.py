@@ -40,6 +40,8 @@ class JointKind(Named):
     minutes = models.PositiveSmallIntegerField(default=2)
     ride_height = models.BooleanField(default=False)
     opens_steering = models.BooleanField(default=False)
+    # Some vehicles of a layout are built without it.
+    may_be_absent = models.BooleanField(_("may be absent"), default=False)
     hint = models.JSONField(default=dict)
 
     class Meta:

@@ -8,9 +8,10 @@ from fleet.records.checks import (
     SelfCheckLeave,
 )
 from fleet.records.complaints import Complaint, ComplaintAnswer, ComplaintKind
+from fleet.records.files import FileAnswer, FileRequest
 from fleet.records.holds import Hold
 from fleet.records.inspections import Finding, FindingCode, Inspection, InspectionKind
-from fleet.records.joints import Joint, JointState, Mark, PartChange
+from fleet.records.joints import Joint, JointFitting, JointState, Mark, PartChange
 from fleet.records.layouts import Design, HeldBy, JointKind, Layout, LayoutJoint
 from fleet.records.meters import MeterReading
 from fleet.records.patterns import Pattern
@@ -33,6 +34,8 @@ __all__ = [
     "ComplaintKind",
     "Design",
     "Duty",
+    "FileAnswer",
+    "FileRequest",
     "Finding",
     "FindingCode",
     "HeldBy",
@@ -40,6 +43,7 @@ __all__ = [
     "Inspection",
     "InspectionKind",
     "Joint",
+    "JointFitting",
     "JointKind",
     "JointState",
     "Layout",

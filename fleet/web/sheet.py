@@ -15,7 +15,7 @@ from django.utils.translation import gettext_lazy
 
 from fleet.operations import inspect
 from fleet.operations.errors import Problem
-from fleet.operations.looks import Look, never_retorqued
+from fleet.operations.looks import TOLD_APART, Look, never_retorqued
 from fleet.reads.inspections import SheetRow
 from fleet.reads.rules import RuleNow
 from fleet.records.models import (
@@ -23,6 +23,7 @@ from fleet.records.models import (
     FindingCode,
     HeldBy,
     InspectionKind,
+    Joint,
     Person,
     ThreadCondition,
     TorqueTool,
@@ -78,6 +79,8 @@ class Entry:
     @property
     def codes(self) -> list[FindingCode]:
         """The findings that this kind of joint can have."""
+        if self.joint.fitted == Joint.Fitted.APART:
+            return list(TOLD_APART)
         kind = self.joint.kind
         barred = set()
         if not self.wrenched:
@@ -98,7 +101,7 @@ class Entry:
 
     @property
     def is_rare(self) -> bool:
-        return self.typed["code"] not in ("", *COMMON)
+        return not self.common or self.typed["code"] not in ("", *COMMON)
 
     def methods(self, names: dict[str, str]) -> list[tuple[str, str]]:
         """How it is looked at: what shows play first, then what shows turning."""

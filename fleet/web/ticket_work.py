@@ -27,6 +27,7 @@ WAYS = {
     "line_missing": "line_new",
     "no_lines": "line_new",
     "held_joint": "line_new",
+    "not_assembled": "line_new",
     "not_enough": "line_new",
 }
 
@@ -135,6 +136,8 @@ def pointer(problem: Problem, ticket: Ticket) -> Pointer:
     if problem.code == "road_test_missing":
         step = "ticket_release" if ticket.state == T.CHECKED else "ticket_road_test"
         return Pointer(text, reverse(step, args=[ticket.pk]))
+    if problem.code == "joint_apart":
+        return Pointer(text, reverse("vehicle", args=[ticket.vehicle.unit_number]) + "#joints")
     if problem.code == "joints_unseen":
         return Pointer(text, reverse("inspection_new", args=[ticket.vehicle.unit_number]))
     name = WAYS.get(problem.code)

@@ -5,6 +5,7 @@ from django.urls import URLPattern, URLResolver, path
 from fleet.web import (
     bring_in,
     due,
+    files,
     health,
     joint,
     patterns,
@@ -25,6 +26,8 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("vehicles/<str:unit_number>/", vehicle.vehicle_page, name="vehicle"),
     path("vehicles/<str:unit_number>/joints/<int:joint_id>/", joint.joint_page, name="joint"),
     path("due/", due.due_list, name="due"),
+    path("files/", files.file_list, name="files"),
+    path("files/<int:request_id>/", files.file_detail, name="file_detail"),
     path("patterns/", patterns.pattern_list, name="patterns"),
     path("patterns/<uuid:uid>/", patterns.pattern_page, name="pattern"),
     path("specs/", specs.specs_page, name="specs"),

@@ -5,6 +5,8 @@ from django.urls import URLPattern, path
 from fleet.web import (
     alignment,
     complaint,
+    files,
+    fitting,
     hold,
     inspection,
     meter,
@@ -37,6 +39,10 @@ urlpatterns: list[URLPattern] = [
     ),
     path(f"{UNIT}/meter/", meter.meter_new, name="meter_new"),
     path(f"{UNIT}/meter/<int:reading_id>/withdraw/", meter.meter_withdraw, name="meter_withdraw"),
+    path(f"{UNIT}/joints/<int:joint_id>/fitting/", fitting.fitting_new, name="fitting_new"),
+    path(f"{UNIT}/file/", files.file_new, name="file_new"),
+    path("files/<int:request_id>/answer/", files.file_answer, name="file_answer"),
+    path("files/<int:request_id>/withdraw/", files.file_withdraw, name="file_withdraw"),
     path(f"{UNIT}/inspect/", inspection.inspection_new, name="inspection_new"),
     path(
         "inspections/<int:inspection_id>/", inspection.inspection_detail, name="inspection_detail"

@@ -164,6 +164,6 @@ def test_one_joint_s_whole_life(
 ) -> None:
     joint = build.joint(build.vehicle(alder))
     _looks(joint, alder, manager.person, rows)
-    with django_assert_num_queries(13):
+    with django_assert_num_queries(14):
         answer = manager.get(f"joints/{joint.pk}/life/")
     assert len(answer.json()["findings"]) == rows

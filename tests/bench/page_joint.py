@@ -24,6 +24,10 @@ PARTS = {
     "c.occurred_at": "occurred_at", "c.use_si": "use_si", "c.number": "number", "c.lot": "lot",
     "c.fitted": "fitted", "p.name": "by.name",
 }  # fmt: skip
+FITTINGS = {
+    "g.occurred_at": "occurred_at", "g.use_si": "use_si", "g.fitted": "fitted",
+    "g.reason": "reason", "l.ticket_id": "line.ticket_id", "p.name": "by.name",
+}  # fmt: skip
 TORQUES = {
     "t.occurred_at": "occurred_at", "t.use_si": "use_si", "t.typed": "typed", "t.band": "band",
     "t.turned": "turned", "t.assembled": "assembled", "t.degrees": "degrees",
@@ -67,6 +71,9 @@ def _joint() -> list[Part]:
 def _life() -> list[Part]:
     parts = """FROM records_partchange c JOIN records_person p ON p.id = c.by_id
         WHERE c.joint_id = %(joint)s ORDER BY c.occurred_at DESC, c.id DESC LIMIT 400"""
+    fittings = """FROM records_jointfitting g JOIN records_person p ON p.id = g.by_id
+        LEFT JOIN records_ticketline l ON l.id = g.line_id
+        WHERE g.joint_id = %(joint)s ORDER BY g.occurred_at DESC, g.id DESC LIMIT 400"""
     torques = """FROM records_torquereading t JOIN records_person p ON p.id = t.by_id
         JOIN records_torquetool w ON w.id = t.tool_id
         LEFT JOIN records_torquespec s ON s.id = t.spec_id
@@ -80,6 +87,7 @@ def _life() -> list[Part]:
         WHERE f.joint_id = %(joint)s ORDER BY f.occurred_at DESC, f.id DESC LIMIT 400"""
     return [
         Part("parts", PARTS, parts, lambda c: c["life"].parts),
+        Part("fittings", FITTINGS, fittings, lambda c: c["life"].fittings),
         Part("torques", TORQUES, torques, lambda c: c["life"].torques),
         Part("findings", FINDINGS, findings, lambda c: c["life"].findings),
     ]

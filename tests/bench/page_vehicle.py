@@ -61,7 +61,8 @@ EVENTS |= {
     "cp.name": "complaint.by.name", "t.title": "ticket.title", "t.state": "ticket.state",
     "t.outcome": "ticket.outcome", "tp.name": "ticket.opened_by.name",
     "tc.name": "ticket.closed_by.name", "h.text": "hold.text", "hp.name": "hold.placed_by.name",
-    "hl.name": "hold.lifted_by.name",
+    "hl.name": "hold.lifted_by.name", "g.fitted": "fitting.fitted", "g.reason": "fitting.reason",
+    "gp.name": "fitting.by.name",
 }  # fmt: skip
 MOMENTS = (
     ("inspection", "inspection", "occurred_at"), ("complaint", "complaint", "occurred_at"),
@@ -69,7 +70,7 @@ MOMENTS = (
     ("hold", "hold", "placed_at"), ("lift", "hold", "lifted_at"),
 )  # fmt: skip
 NOUNS = {"inspection": "look", "complaint": "complaint", "ticket": "ticket", "close": "ticket",
-         "hold": "hold", "lift": "hold"}  # fmt: skip
+         "hold": "hold", "lift": "hold", "fitting": "fitting"}  # fmt: skip
 
 
 def parts() -> list[Part]:
@@ -140,6 +141,8 @@ def _events() -> Part:
         f"WHERE vehicle_id = %(vehicle)s AND {moment} IS NOT NULL"
         for kind, table, moment in MOMENTS
     )
+    moments += """ UNION ALL SELECT g.occurred_at, 'fitting', g.id FROM records_jointfitting g
+        JOIN records_joint j ON j.id = g.joint_id WHERE j.vehicle_id = %(vehicle)s"""
     before = f"""WITH p AS (SELECT m.*, count(*) OVER () AS total FROM ({moments}) m
             ORDER BY moment DESC, kind DESC, id DESC LIMIT 25),
         n AS (SELECT inspection_id, count(*) FILTER (WHERE code <> 'not_reached') AS looked,
@@ -161,6 +164,8 @@ def _events() -> Part:
         LEFT JOIN records_hold h ON p.kind IN ('hold', 'lift') AND h.id = p.id
         LEFT JOIN records_person hp ON hp.id = h.placed_by_id
         LEFT JOIN records_person hl ON hl.id = h.lifted_by_id
+        LEFT JOIN records_jointfitting g ON p.kind = 'fitting' AND g.id = p.id
+        LEFT JOIN records_person gp ON gp.id = g.by_id
         ORDER BY p.moment DESC, p.kind DESC, p.id DESC"""
     return Part("events", EVENTS, events, _told, before)
 

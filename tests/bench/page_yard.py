@@ -140,6 +140,12 @@ def _rest() -> list[Part]:
             "FROM records_vehicle WHERE status = 'in_service'", lambda c: [c["day"]],
         ),
         Part(
+            "files", {"count(*)": "files.count", "min(q.wanted_by)": "files.first"},
+            """FROM records_filerequest q WHERE NOT EXISTS
+                (SELECT 1 FROM records_fileanswer a WHERE a.request_id = q.id)""",
+            lambda c: [c["day"]],
+        ),
+        Part(
             "yards", {"slug": "slug", "name": "name"}, "FROM records_yard ORDER BY name",
             lambda c: c["yards"],
         ),

@@ -132,6 +132,9 @@ def with_posted(known: dict[str, Any]) -> dict[str, Any]:
         "api-line-drop.pk": known["line_id"], "api-complaint-answers.pk": of["complaint"],
         "api-hold-lift.pk": of["hold"], "api-pattern-judge.pk": of["pattern"],
         "api-yard-move-end.pk": known["move_id"], "api-leave-take-back.pk": known["leave_id"],
+        "api-joint-fitting.pk": known["joint_id"],
+        "api-file-request-answer.pk": known["request_id"],
+        "api-file-request-withdraw.pk": known["request_id"],
     }  # fmt: skip
 
 

@@ -21,9 +21,11 @@ from fleet.operations.demo import seed
 from fleet.operations.errors import Refused
 from fleet.operations.judge import judge
 from fleet.operations.rebuild import differences
+from fleet.reads.files import Wanted
 from fleet.reads.rules import rules
 from fleet.reads.yard_day import yard_day
 from fleet.records.models import (
+    FileRequest,
     Finding,
     FindingCode,
     Hold,
@@ -81,6 +83,12 @@ class TheDemo(TestCase):
         assert due.good_until == TODAY + timedelta(days=1)
         apart = Vehicle.objects.get(unit_number="M-303")
         assert (apart.status, apart.laid_up_on) == ("laid_up", TODAY - timedelta(days=23))
+        lies_apart = apart.joints.filter(fitted="apart")
+        assert {joint.kind.group for joint in lies_apart} == {"knuckles"}
+        assert all(joint.fittings.get().by.username == "gus" for joint in lies_apart)
+        assert day.files == Wanted(1, TODAY + timedelta(days=3))
+        asked = FileRequest.objects.get()
+        assert (asked.by.username, asked.vehicle.unit_number) == ("auditor", "C-205")
 
     def test_nothing_lies_in_the_future(self) -> None:
         assert not Finding.objects.filter(occurred_at__gt=NOW).exists()

@@ -10,6 +10,8 @@ from fleet.operations import (
     assign,
     close_out,
     complain,
+    files,
+    fittings,
     holds,
     inspect,
     leaves,
@@ -27,6 +29,7 @@ from fleet.operations.looks import Look
 from fleet.operations.once import Request
 from fleet.records.models import (
     Complaint,
+    FileRequest,
     Hold,
     MeterReading,
     Pattern,
@@ -66,6 +69,8 @@ class Scene:
             started_at=house.now,
         )  # fmt: skip
         self.ticket.refresh_from_db()
+        asked = files.ask_for_file(house.manager, _ask(self, house.manager), at=house.now)
+        self.asked: FileRequest = asked.row
 
     def _leaves(self) -> None:
         """The technician may check the line again; a second truck may be moved to the yard."""
@@ -91,6 +96,13 @@ def _sheet(s: Scene) -> inspect.Sheet:
 
 def _new_vehicle(s: Scene) -> vehicles.NewVehicle:
     return vehicles.NewVehicle("B-7", s.house.design.pk, s.house.yard.pk, "gravel", "mi")
+
+
+def _ask(s: Scene, actor: Actor) -> files.Ask:
+    """A manager writes down who asks; a reader asks in their own name."""
+    outside = "A county office" if actor.person.may("answer_file") else ""
+    day = s.at["at"].date() + timedelta(days=9)
+    return files.Ask(s.house.vehicle.pk, "audit", day, asker=outside)
 
 
 CHECK = close_out.CheckSheet(passed=True, dry_steer=True)
@@ -135,6 +147,15 @@ VERBS: dict[str, tuple[str, Call]] = {
         a, s.house.vehicle.pk, "Leaks", **s.at, **k)),
     "lift_hold": ("lift_hold", lambda s, a, **k: holds.lift_hold(
         a, s.hold.pk, LOOKED, **s.at, **k)),
+    "set_fitting": ("set_fitting", lambda s, a, **k: fittings.set_fitting(
+        a, fittings.Fitting(s.house.joint("damper_frame_end").pk, "apart", "bolt on order"),
+        **s.at, **k)),
+    "ask_for_file": ("ask_for_file", lambda s, a, **k: files.ask_for_file(
+        a, _ask(s, a), **s.at, **k)),
+    "answer_file": ("answer_file", lambda s, a, **k: files.answer_file(
+        a, s.asked.pk, "Printed, 9 pages", **s.at, **k)),
+    "withdraw_file": ("ask_for_file", lambda s, a, **k: files.withdraw_file(
+        a, s.asked.pk, "no longer wanted", **s.at, **k)),
     "add_tool": ("edit_tools", lambda s, a, **k: tools.add_tool(
         a, tools.NewTool("TW-7", "half-inch", "set", "30 lbf·ft", "250 lbf·ft", s.house.yard.pk),
         **s.at, **k)),

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from datetime import timedelta
 from typing import Any
 
 import pytest
@@ -10,7 +11,10 @@ from django.db import IntegrityError, connection, models, transaction
 
 from fleet.records.base import new_uid
 from fleet.records.models import (
+    FileAnswer,
+    FileRequest,
     Finding,
+    JointFitting,
     JointKind,
     Layout,
     LayoutJoint,
@@ -76,6 +80,18 @@ class Rows:
             torque_nm=1, band="inside", turned=False,
         )  # fmt: skip
 
+    def fitting(self, **wrong: Any) -> Any:
+        values = {"joint": self.end, "fitted": "apart", "reason": "bolt on order"}
+        return JointFitting.objects.create(**self.fact(), **{**values, **wrong})
+
+    def asked(self, **wrong: Any) -> Any:
+        values = {"vehicle": self.truck, "why": "audit", "wanted_by": NOW.date()}
+        return FileRequest.objects.create(**self.fact(), **{**values, **wrong})
+
+    def answered(self, **wrong: Any) -> Any:
+        values = {"request": self.asked(), "kind": "answered", "text": "printed"}
+        return FileAnswer.objects.create(**self.fact(), **{**values, **wrong})
+
     def failed_test(self) -> Any:
         out = RoadRelease.objects.create(
             **self.fact(), ticket=self.ticket, driver="a helper", place="yard loop", until=NOW
@@ -118,6 +134,13 @@ BREAKS: dict[str, Callable[[Rows], Any]] = {
     "joint_once": lambda r: type(r.end).objects.create(
         vehicle=r.truck, place=r.place, kind=r.end.kind, side="", order=1),
     "joint_fitted_is_known": lambda r: type(r.end).objects.filter(pk=r.end.pk).update(fitted="?"),
+    "fitting_is_known": lambda r: r.fitting(fitted="?"),
+    "fitting_says_why": lambda r: r.fitting(reason=""),
+    "file_request_days_in_order": lambda r: r.asked(
+        since=NOW.date(), until=NOW.date() - timedelta(days=1)),
+    "file_request_says_why": lambda r: r.asked(why=""),
+    "file_answer_kind_is_known": lambda r: r.answered(kind="lost"),
+    "file_answer_says_what": lambda r: r.answered(text=""),
     "ticket_one_open": lambda r: build.ticket(r.truck, r.who),
     "ticket_state_is_known": lambda r: type(r.ticket).objects.filter(pk=r.ticket.pk).update(
         state="lost"),

@@ -11,7 +11,7 @@ from django.core.management import call_command
 from django.db import DatabaseError, IntegrityError, connection, models, transaction
 from django.db.backends.base.schema import BaseDatabaseSchemaEditor
 
-from fleet.operations import complain, meters, recheck_drive, tools
+from fleet.operations import complain, files, fittings, meters, recheck_drive, tools
 from fleet.records import guards
 from fleet.records.models import (
     Complaint,
@@ -64,6 +64,11 @@ def history(house: House) -> House:
     )
     recheck_drive.drive_recheck(house.technician, felt_again, at=house.now)
     house.moved()
+    asked = files.Ask(house.vehicle.pk, "audit", house.now.date(), asker="A county office")
+    wanted = files.ask_for_file(house.manager, asked, at=house.now).row
+    files.answer_file(house.manager, wanted.pk, "Printed, 9 pages", at=house.now)
+    damper = fittings.Fitting(house.joint("damper_frame_end").pk, "apart", "bolt on order")
+    fittings.set_fitting(house.technician, damper, at=house.now)
     who = house.technician.person
     Training.objects.create(person=who, by=who, occurred_at=START, subject="49 CFR 396.19")
     Seal.objects.create(first_id=1, last_id=2, entries=2, digest="0" * 64, sealed_at=START)

@@ -43,6 +43,7 @@ from fleet.records.models import (
 )
 from tests.build import NOW
 from tests.web import leave_rows
+from tests.web.more_rows import files_and_fittings
 
 ZONES = ("America/Denver", "UTC", "Asia/Tokyo")
 REASONS = ("finding", "used_while_held", "person")
@@ -71,6 +72,7 @@ class Fleet:
         self._owed_and_held()
         self._patterns()
         self._kept()
+        files_and_fittings(self.vehicle, self.joints[0], self.size, self.fact)
 
     def each(self) -> range:
         return range(self.size)

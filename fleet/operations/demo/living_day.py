@@ -1,7 +1,8 @@
 """The demo's last weeks on a few trucks, through the operations as people would have done them.
 
 It opens on a living day: two trucks held (one of them used while held), one ticket waiting for
-its second check, one truck apart for 23 days, and a joint that has loosened again.
+its second check, one truck apart for 23 days, a joint that has loosened again, and an auditor
+who asks for one truck's file.
 """
 
 from dataclasses import dataclass
@@ -9,7 +10,17 @@ from datetime import date, datetime, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from fleet.operations import complain, inspect, looks, meters, repair, tools, vehicles
+from fleet.operations import (
+    complain,
+    files,
+    fittings,
+    inspect,
+    looks,
+    meters,
+    repair,
+    tools,
+    vehicles,
+)
 from fleet.operations.actor import Actor
 from fleet.operations.demo import people, walk
 from fleet.operations.demo.world import typed_torque
@@ -25,6 +36,7 @@ from fleet.records.models import (
 )
 
 PIN, SHAKEN, WAITING, APART, AGAIN = "A-103", "C-202", "A-105", "M-303", "A-109"
+ASKED_FOR = "C-205"
 UNITS = (PIN, SHAKEN, WAITING, APART, AGAIN)
 # How far back their made history ends.
 WEEKS = timedelta(days=26)
@@ -64,6 +76,19 @@ def make(today: date, now: datetime) -> None:
     for unit, play in PLAYS.items():
         if unit in scenes:
             play(scenes[unit])
+    asked = Vehicle.objects.filter(unit_number=ASKED_FOR).select_related("yard").first()
+    if asked is not None:
+        ask(Scene(asked, today))
+
+
+def ask(scene: Scene) -> None:
+    """The county's auditor wants the file of a truck on which more torque did not help."""
+    at = scene.at(2, 14, 10)
+    wanted = files.Ask(
+        scene.vehicle.pk, "Yearly audit: repairs that came back", scene.today + timedelta(days=3),
+        since=at.date() - timedelta(days=365 * 3), until=at.date(),
+    )  # fmt: skip
+    files.ask_for_file(who("auditor"), wanted, at=at)
 
 
 def who(username: str) -> Actor:
@@ -192,7 +217,10 @@ def apart(scene: Scene) -> None:
     vehicles.lay_up(who("lena"), scene.vehicle.pk, "Kingpins out, bearing on order",
                     at=scene.at(APART_DAYS, 11, 0))  # fmt: skip
     taken = scene.vehicle.joints.filter(kind__code__startswith="kingpin", side="left")
-    taken.update(fitted=Joint.Fitted.APART)
+    why = "Knuckle stripped, thrust bearing on order"
+    for minute, joint_id in enumerate(taken.values_list("pk", flat=True)):
+        gone = fittings.Fitting(joint_id, Joint.Fitted.APART, why)
+        fittings.set_fitting(who("gus"), gone, at=scene.at(APART_DAYS, 11, 20 + minute))
 
 
 def again(scene: Scene) -> None:

@@ -157,6 +157,7 @@ class Migration(migrations.Migration):
                 ("minutes", models.PositiveSmallIntegerField(default=2)),
                 ("ride_height", models.BooleanField(default=False)),
                 ("opens_steering", models.BooleanField(default=False)),
+                ("may_be_absent", models.BooleanField(default=False, verbose_name="may be absent")),
                 ("hint", models.JSONField(default=dict)),
             ],
             options={
@@ -1265,6 +1266,82 @@ class Migration(migrations.Migration):
             },
         ),
         migrations.CreateModel(
+            name="FileRequest",
+            fields=[
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                (
+                    "uid",
+                    models.UUIDField(
+                        default=fleet.records.base.new_uid, editable=False, unique=True
+                    ),
+                ),
+                ("occurred_at", models.DateTimeField(verbose_name="when it happened")),
+                (
+                    "received_at",
+                    models.DateTimeField(
+                        default=django.utils.timezone.now, verbose_name="when the server heard"
+                    ),
+                ),
+                (
+                    "asker",
+                    models.CharField(
+                        blank=True, max_length=120, verbose_name="who asks, if not who enters it"
+                    ),
+                ),
+                ("why", models.CharField(max_length=300, verbose_name="what for")),
+                ("since", models.DateField(null=True, verbose_name="from")),
+                ("until", models.DateField(null=True, verbose_name="to")),
+                ("wanted_by", models.DateField(verbose_name="wanted by")),
+                (
+                    "by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, to=settings.AUTH_USER_MODEL
+                    ),
+                ),
+                (
+                    "tablet",
+                    models.ForeignKey(
+                        null=True, on_delete=django.db.models.deletion.PROTECT, to="records.tablet"
+                    ),
+                ),
+                (
+                    "vehicle",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="file_requests",
+                        to="records.vehicle",
+                    ),
+                ),
+            ],
+            options={
+                "ordering": ["-occurred_at", "-id"],
+                "indexes": [
+                    models.Index(
+                        fields=["vehicle", "-occurred_at"], name="records_fil_vehicle_59c6df_idx"
+                    )
+                ],
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("since", None),
+                            ("until", None),
+                            ("until__gte", models.F("since")),
+                            _connector="OR",
+                        ),
+                        name="file_request_days_in_order",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(("why", ""), _negated=True), name="file_request_says_why"
+                    ),
+                ],
+            },
+        ),
+        migrations.CreateModel(
             name="MeterReading",
             fields=[
                 (
@@ -1585,6 +1662,71 @@ class Migration(migrations.Migration):
                         ),
                         name="inspection_kind_is_known",
                     )
+                ],
+            },
+        ),
+        migrations.CreateModel(
+            name="FileAnswer",
+            fields=[
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                (
+                    "uid",
+                    models.UUIDField(
+                        default=fleet.records.base.new_uid, editable=False, unique=True
+                    ),
+                ),
+                ("occurred_at", models.DateTimeField(verbose_name="when it happened")),
+                (
+                    "received_at",
+                    models.DateTimeField(
+                        default=django.utils.timezone.now, verbose_name="when the server heard"
+                    ),
+                ),
+                (
+                    "kind",
+                    models.CharField(
+                        choices=[("answered", "answered"), ("withdrawn", "withdrawn")],
+                        max_length=10,
+                    ),
+                ),
+                ("text", models.TextField(verbose_name="with what, or why")),
+                (
+                    "by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, to=settings.AUTH_USER_MODEL
+                    ),
+                ),
+                (
+                    "request",
+                    models.OneToOneField(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="answer",
+                        to="records.filerequest",
+                    ),
+                ),
+                (
+                    "tablet",
+                    models.ForeignKey(
+                        null=True, on_delete=django.db.models.deletion.PROTECT, to="records.tablet"
+                    ),
+                ),
+            ],
+            options={
+                "ordering": ["-occurred_at", "-id"],
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(("kind__in", ["answered", "withdrawn"])),
+                        name="file_answer_kind_is_known",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(("text", ""), _negated=True),
+                        name="file_answer_says_what",
+                    ),
                 ],
             },
         ),
@@ -2863,6 +3005,89 @@ class Migration(migrations.Migration):
             },
         ),
         migrations.CreateModel(
+            name="JointFitting",
+            fields=[
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                (
+                    "uid",
+                    models.UUIDField(
+                        default=fleet.records.base.new_uid, editable=False, unique=True
+                    ),
+                ),
+                ("occurred_at", models.DateTimeField(verbose_name="when it happened")),
+                (
+                    "received_at",
+                    models.DateTimeField(
+                        default=django.utils.timezone.now, verbose_name="when the server heard"
+                    ),
+                ),
+                (
+                    "fitted",
+                    models.CharField(
+                        choices=[
+                            ("fitted", "fitted"),
+                            ("apart", "apart"),
+                            ("not_fitted", "not fitted"),
+                        ],
+                        max_length=10,
+                    ),
+                ),
+                ("reason", models.CharField(max_length=200, verbose_name="why")),
+                ("use_si", models.BigIntegerField(null=True)),
+                (
+                    "by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, to=settings.AUTH_USER_MODEL
+                    ),
+                ),
+                (
+                    "joint",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="fittings",
+                        to="records.joint",
+                    ),
+                ),
+                (
+                    "tablet",
+                    models.ForeignKey(
+                        null=True, on_delete=django.db.models.deletion.PROTECT, to="records.tablet"
+                    ),
+                ),
+                (
+                    "line",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="fittings",
+                        to="records.ticketline",
+                    ),
+                ),
+            ],
+            options={
+                "ordering": ["-occurred_at", "-id"],
+                "indexes": [
+                    models.Index(
+                        fields=["joint", "-occurred_at"], name="records_joi_joint_i_c7523c_idx"
+                    )
+                ],
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(("fitted__in", ["fitted", "apart", "not_fitted"])),
+                        name="fitting_is_known",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(("reason", ""), _negated=True), name="fitting_says_why"
+                    ),
+                ],
+            },
+        ),
+        migrations.CreateModel(
             name="Recheck",
             fields=[
                 (
@@ -3211,6 +3436,7 @@ class Migration(migrations.Migration):
                             ("complaint", "complaint"),
                             ("finding", "finding"),
                             ("missed", "recheck missed by twice its interval"),
+                            ("apart", "joint taken apart"),
                             ("used_while_held", "used while held"),
                             ("person", "placed by a person"),
                             ("lapsed", "release lapsed"),
