@@ -25,6 +25,7 @@ ABILITIES: dict[str, frozenset[str]] = {
     "view_patterns": frozenset({M, S, T, R}),
     "view_specs": frozenset({M, S, T, R}),
     "view_trail": frozenset({M, R}),
+    "reckon": frozenset({M, S, T, D, R, N}),
     # the work
     "report_complaint": frozenset({M, S, T, D}),
     "record_meter": frozenset({M, S, T, D, N}),

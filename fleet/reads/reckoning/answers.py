@@ -76,14 +76,27 @@ class Table:
     origin: str
 
 
-@dataclass(frozen=True, slots=True)
-class Curve:
-    """A line to draw over frequency: its points, and places worth a name."""
+Points = tuple[tuple[float, float], ...]
 
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """A line of a plot; one with a name is drawn lightly, to judge the others by."""
+
+    points: Points
+    name: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Plot:
+    """What is to be drawn: lines and dots over two named axes; `named` are places across."""
+
+    key: str
     title: str
     across: str
     upward: str
-    points: tuple[tuple[float, float], ...]
+    lines: tuple[Line, ...] = ()
+    dots: Points = ()
     named: tuple[tuple[float, str], ...] = ()
 
 
@@ -97,7 +110,7 @@ class Answer:
     understood: tuple[Understood, ...] = ()
     cautions: tuple[Said, ...] = ()
     tables: tuple[Table, ...] = ()
-    curve: Curve | None = None
+    plots: tuple[Plot, ...] = ()
     refused: bool = False
 
 

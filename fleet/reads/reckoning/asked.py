@@ -26,7 +26,8 @@ class Ask:
 
     `kind` is length, torque, speed, number, text, lines, choice, tick or record. `example` is
     typed like this (`example_metric` where the reader thinks in millimeters), `default` stands in
-    the field at first, and `group` names what it belongs to beside others.
+    the field at first, `group` names what it belongs to
+    beside others; a group whose every field is `folded` waits out of the way.
     """
 
     name: str
@@ -41,6 +42,7 @@ class Ask:
     default_metric: str = ""
     choices: tuple[tuple[str, Any], ...] = ()
     group: Any = ""
+    folded: bool = False
 
     def example_for(self, units: str) -> str:
         return (self.example_metric if units == METRIC else "") or self.example

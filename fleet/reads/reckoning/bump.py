@@ -121,6 +121,7 @@ def _link_asks(which: str, group: Any, frame: Any) -> tuple[Ask, ...]:
     )  # fmt: skip
 
 
+_DEGREES = gettext_lazy("For the degrees")
 CALCULATOR = Calculator(
     NAME,
     gettext_lazy("Bump steer"),
@@ -135,13 +136,13 @@ CALCULATOR = Calculator(
         Ask("travel", gettext_lazy("Travel each way"), "length", example="3 in",
             example_metric="75 mm", hint=gettext_lazy("75 mm if left empty (own).")),
         Ask("steering_arm", gettext_lazy("Steering arm of the drag link"), "length",
-            example="7 in", example_metric="178 mm", group=gettext_lazy("For the degrees")),
+            example="7 in", example_metric="178 mm", group=_DEGREES, folded=True),
         Ask("arm_place", gettext_lazy("That arm stands"), "choice", choices=PLACES,
-            default="behind", group=gettext_lazy("For the degrees")),
+            default="behind", group=_DEGREES, folded=True),
         Ask("pitman_arm", gettext_lazy("Pitman arm"), "length", example="6 in",
-            example_metric="152 mm", group=gettext_lazy("For the degrees")),
+            example_metric="152 mm", group=_DEGREES, folded=True),
         Ask("gear_ratio", gettext_lazy("Ratio of the gear"), "number", example="16", unit=": 1",
-            group=gettext_lazy("For the degrees")),
+            group=_DEGREES, folded=True),
     ),
     work,
     gettext_lazy(

@@ -232,6 +232,7 @@ def _read(given: Given, ask: Ask, parse: Any) -> Any:
 
 
 _T: dict[str, Any] = {"kind": "torque", "example": "60 lbf·ft", "example_metric": "81 N·m"}
+_BESIDE = gettext_lazy("If yours is not the factory's")
 CALCULATOR = Calculator(
     NAME,
     gettext_lazy("Clamp load from torque"),
@@ -241,7 +242,7 @@ CALCULATOR = Calculator(
         Ask("thread", gettext_lazy("Thread"), example="M14 x 2", needed=True,
             hint=gettext_lazy("Or an inch thread, like 9/16-18.")),
         Ask("strength_class", gettext_lazy("Class or grade"), example="10.9", needed=True,
-            hint=gettext_lazy("8.8, 10.9, 12.9; grade 2, 5 or 8 on inch threads.")),
+            hint=gettext_lazy("Or 8.8, 12.9; grade 2, 5 or 8 on inch threads.")),
         Ask("condition", gettext_lazy("Threads"), "choice", choices=CONDITIONS, default="dry"),
         Ask("low", gettext_lazy("Figure, or its low side"), needed=True, **_T),
         Ask("high", gettext_lazy("High side"), **_T),
@@ -251,11 +252,11 @@ CALCULATOR = Calculator(
         Ask("prevailing", gettext_lazy("Torque that turns a lock nut before it seats"),
             kind="torque", example="5 lbf·ft", example_metric="7 N·m"),
         Ask("factory_low", gettext_lazy("Factory's figure, or its low side"),
-            group=gettext_lazy("If yours is not the factory's"), **_T),
+            group=_BESIDE, folded=True, **_T),
         Ask("factory_high", gettext_lazy("Factory's high side"),
-            group=gettext_lazy("If yours is not the factory's"), **_T),
+            group=_BESIDE, folded=True, **_T),
     ),
     work,
     GOVERNS,
-    gettext_lazy("T = K d F with a range of K for the threads; proof load by thread and class."),
+    gettext_lazy("T = K d F with a range of K for the threads; proof load by thread and class"),
 )  # fmt: skip

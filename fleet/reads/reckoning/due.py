@@ -79,11 +79,9 @@ def _answer(found: Due, rate: float | None, unit: str, as_of: date, target: floa
     ]
     if rate is not None:
         a_day = convert(rate, "s" if unit == "h" else "m", unit)
-        figures.append(
-            Figure("rate", _("Use a day, likely"), show.amount(a_day, 1, _("%(unit)s a day") % {"unit": unit}),
-                  
-                   str(NOT_JUDGED), _("weighted median of its stretches; recent ones weigh more"))
-        )  # fmt: skip
+        of = _("weighted median of its stretches; recent ones weigh more")
+        amount = show.amount(a_day, 1, _("%(unit)s a day") % {"unit": unit})
+        figures.append(Figure("rate", _("Use a day, likely"), amount, str(NOT_JUDGED), of))
     passed = found.likely <= as_of.toordinal()
     words = {"likely": _iso(found.likely), "low": _iso(found.low), "high": _iso(found.high)}
     text = _("Likely due on %(likely)s, from %(low)s to %(high)s.") % words

@@ -179,9 +179,10 @@ CALCULATOR = Calculator(
             group=gettext_lazy("For the steering wheel"),
             hint=gettext_lazy("With power: engine running, wheels straight ahead.")),
         Ask("rim_diameter", gettext_lazy("Rim or bead, across"), "length", example="19 1/2 in",
-            example_metric="495 mm", group=gettext_lazy("For linkage over 10,000 lb")),
+            example_metric="495 mm", group=gettext_lazy("For linkage over 10,000 lb"), folded=True),
         Ask("maker_limit", gettext_lazy("The maker's limit"), "length", example="0.060 in",
-            example_metric="1.5 mm", group=gettext_lazy("If service information gives one")),
+            example_metric="1.5 mm", folded=True,
+            group=gettext_lazy("If service information gives one")),
     ),
     work,
     gettext_lazy(

@@ -13,7 +13,7 @@ from django.utils.translation import gettext_lazy
 
 from fleet.calc.records import RecordError, RoadRecord, read_record
 from fleet.reads.reckoning import show, why, wobble
-from fleet.reads.reckoning.answers import Answer, Curve, Figure, Said, refuse
+from fleet.reads.reckoning.answers import Answer, Column, Figure, Line, Plot, Said, Table, refuse
 from fleet.reads.reckoning.asked import Ask, Calculator
 from fleet.reads.reckoning.given import Given, speed_words
 
@@ -102,7 +102,7 @@ def work(given: Given, today: date) -> Answer:
         shake = found_in(record, way)
     except VibrationError as error:
         refuse("record", error.code, str(why.SHAKE[error.code]))
-    return _answer(shake, way, speed)
+    return _answer(shake, way, speed, given.units)
 
 
 def _record(given: Given, text: str) -> RoadRecord | None:
@@ -124,7 +124,7 @@ def _record(given: Given, text: str) -> RoadRecord | None:
     return found
 
 
-def _answer(shake: Shake, way: float | None, speed: float | None) -> Answer:
+def _answer(shake: Shake, way: float | None, speed: float | None, units: str) -> Answer:
     figures, cautions = _figures(shake), [Said("never_a_clearance", str(_NEVER), grave=True)]
     verdict = _verdict(shake)
     if speed is not None and way is not None:
@@ -136,7 +136,8 @@ def _answer(shake: Shake, way: float | None, speed: float | None) -> Answer:
             cautions += [pointed, Said("one_speed", str(wobble.STAYS))]
     if shake.damping is None and shake.peak.share >= LEAST_SHARE:
         cautions.append(Said("no_decay", str(why.SHAKE["no_decay"])))
-    return Answer(NAME, verdict, tuple(figures), cautions=tuple(cautions), curve=_curve(shake))
+    return Answer(NAME, verdict, tuple(figures), cautions=tuple(cautions), tables=(_table(shake),),
+                  plots=_plots(shake, way, units))  # fmt: skip
 
 
 def _verdict(shake: Shake) -> Said:
@@ -190,15 +191,46 @@ def _order(order: float, of: str) -> Figure:
     return Figure("order", label, show.ratio(order), limit, of)
 
 
-def _curve(shake: Shake) -> Curve:
+def _table(shake: Shake) -> Table:
+    """Power of the record, hertz by hertz: what the picture shows."""
+    hertz, density = shake.spectrum.hertz, shake.spectrum.density
+    rows = []
+    for low in range(int(min(TOP, hertz[-1]))):
+        inside = (hertz >= low) & (hertz < low + 1)
+        if inside.any():
+            rows.append((f"{low} – {low + 1}", f"{float(density[inside].mean()):.3g}"))
+    columns = (Column("hertz", _("Frequency"), "Hz"), Column("power", _("Power"), "(m/s²)²/Hz"))
+    return Table("spectrum", _("The picture in figures"), columns, tuple(rows),
+                 _("not judged: a calm record clears nothing"), str(_WELCH))  # fmt: skip
+
+
+def _plots(shake: Shake, way: float | None, units: str) -> tuple[Plot, ...]:
+    """The spectrum; and frequency against speed, with once and twice a turn to judge it by."""
     hertz, density = shake.spectrum.hertz, shake.spectrum.density
     seen = hertz <= TOP
     points = tuple(
         (round(float(x), 4), float(y)) for x, y in zip(hertz[seen], density[seen], strict=True)
     )
-    named = [(shake.peak.hertz, _("%(hertz)s Hz") % {"hertz": show.number(shake.peak.hertz, 1)})]
-    return Curve(_("Spectrum of the record"), _("frequency, Hz"), _("power, (m/s²)² a Hz"), points,
-                 tuple(named))  # fmt: skip
+    place = (shake.peak.hertz, _("%(hertz)s Hz") % {"hertz": show.number(shake.peak.hertz, 1)})
+    spectrum = Plot("spectrum", _("Spectrum of the record"), _("frequency, Hz"),
+                    _("power, (m/s²)² a Hz"), (Line(points),), named=(place,))  # fmt: skip
+    follow = shake.follow
+    if follow is None or way is None or not follow.window_speed.size:
+        return (spectrum,)
+    metres, unit = wobble.SPEED_UNITS[units]
+    dots = tuple(
+        (float(v) / metres, float(f))
+        for v, f in zip(follow.window_speed, follow.window_hertz, strict=True)
+    )
+    fastest = max(x for x, _y in dots)
+    turns = tuple(
+        Line(((0.0, 0.0), (fastest, n * fastest * metres / way)), _("%(n)s x a turn") % {"n": n})
+        for n in (1, 2)
+    )
+    title = _("Frequency against speed, in windows of 2 s")
+    against = Plot("follow", title, _("speed, %(unit)s") % {"unit": unit}, _("frequency, Hz"),
+                   turns, dots)  # fmt: skip
+    return spectrum, against
 
 
 CALCULATOR = Calculator(
@@ -220,6 +252,9 @@ CALCULATOR = Calculator(
             example="45 mph", example_metric="72 km/h"),
     ),
     work,
-    _NEVER,
+    gettext_lazy(
+        "One drives and another records; the phone lies fixed. Nothing here is a clearance to "
+        "drive, and axle oscillation is never provoked."
+    ),
     _WELCH,
 )  # fmt: skip

@@ -191,12 +191,7 @@ def work(given: Given, today: date) -> Answer:
         State("left", _("As left"), _toes(given, "left")),
     ]
     given.settle()
-    typed = [state for state in states if state.toes]
-    if not typed:
-        given.wrong("found_rear_1", "missing", _("Type a reading behind and one in front."),
-                    given.calculator.ask("found_rear_1").example_for(given.units))  # fmt: skip
-    given.settle()
-    return judged(typed, Against(span, spec))
+    return judged([state for state in states if state.toes], Against(span, spec))
 
 
 def _toes(given: Given, state: str) -> list[float]:
@@ -206,7 +201,8 @@ def _toes(given: Given, state: str) -> list[float]:
         rear, front = (given.length(f"{state}_{end}_{n}", least=0.5) for end in ("rear", "front"))
         half = {"rear": given.text(f"{state}_rear_{n}"), "front": given.text(f"{state}_front_{n}")}
         for end, other in (("rear", "front"), ("front", "rear")):
-            if half[other] and not half[end]:
+            needed = given.calculator.ask(f"{state}_{end}_{n}").needed
+            if half[other] and not half[end] and not needed:
                 given.wrong(f"{state}_{end}_{n}", "missing", _("The other reading of the pair."))
         if rear is None or front is None:
             continue
@@ -252,16 +248,26 @@ def toe_typed(given: Given, name: str, span: float | None) -> float | None:
 _L: dict[str, Any] = {"kind": "length", "example": "46 5/16", "example_metric": "1176 mm"}
 _FRONT: dict[str, Any] = {"kind": "length", "example": "46 1/4", "example_metric": "1174.5 mm"}
 _GROUPS = {"found": gettext_lazy("As found"), "left": gettext_lazy("As left")}
-_ENDS = {"rear": gettext_lazy("Behind"), "front": gettext_lazy("In front")}
+_NUMBERED = {
+    ("rear", 1): gettext_lazy("Behind, 1"), ("front", 1): gettext_lazy("In front, 1"),
+    ("rear", 2): gettext_lazy("Behind, 2"), ("front", 2): gettext_lazy("In front, 2"),
+    ("rear", 3): gettext_lazy("Behind, 3"), ("front", 3): gettext_lazy("In front, 3"),
+}  # fmt: skip
+
+
+def _example(end: str, n: int) -> dict[str, Any]:
+    """The first pair shows how a reading is typed."""
+    return {"kind": "length"} if n > 1 else (_L if end == "rear" else _FRONT)
 
 
 def _pairs() -> tuple[Ask, ...]:
     return tuple(
-        Ask(f"{state}_{end}_{n}", _ENDS[end], group=_GROUPS[state],
-            **(_L if end == "rear" else _FRONT))
+        Ask(f"{state}_{end}_{n}", _NUMBERED[end, n], group=_GROUPS[state],
+            needed=state == "found" and n == 1, folded=state == "left",
+            **_example(end, n))
         for state in _GROUPS
         for n in READINGS
-        for end in _ENDS
+        for end in ("rear", "front")
     )  # fmt: skip
 
 

@@ -16,7 +16,8 @@ NAME = "wheel-frequency"
 ORDERS = (1, 2, 3)
 #: An order this near a whole one is taken for it, as in `fleet.calc.speed_follow` (own).
 NEAR = 0.08
-_MPH, _KMH = (0.44704, "mph"), (1 / 3.6, "km/h")
+#: Metres a second of the reader's unit of speed, and its name.
+SPEED_UNITS = {"us": (0.44704, "mph"), METRIC: (1 / 3.6, "km/h")}
 _SPEEDS = {"us": (30, 40, 50, 60, 70), METRIC: (50, 65, 80, 95, 110)}
 _ORIGIN = gettext_lazy("f = v / rolling circumference")
 POINTS: dict[str, Any] = {
@@ -93,7 +94,7 @@ def _turning(speed: float, way: float) -> Figure:
 
 
 def _table(way: float, units: str) -> Table:
-    metres, unit = _KMH if units == METRIC else _MPH
+    metres, unit = SPEED_UNITS[units]
     rows = tuple(
         (f"{speed}", *(show.number(order * speed * metres / way, 1) for order in ORDERS))
         for speed in _SPEEDS[units]
