@@ -152,7 +152,7 @@ class Given:
         if found not in known:
             message = _("Choose one of these: %(known)s.") % {"known": ", ".join(known)}
             self.wrong(name, "not_a_choice", message, ask.choices[0][0])
-            return ""
+            return ask.default_for(self.units)
         return found
 
     def tick(self, name: str) -> bool:
