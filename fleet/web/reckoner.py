@@ -51,13 +51,13 @@ def _answered(request: HttpRequest, sent: Any, units: str) -> Section:
     typed = typed_of(calculator, sent)
     # While somebody types, what is not there yet is no mistake.
     strict = "ask" in sent or request.method == "POST"
+    today = timezone.localdate()
     try:
-        today = timezone.localdate()
         texts = typed | _uploaded(request, calculator)
         answer = reckon(calculator.name, texts, units=units, today=today)
     except Unclear as unclear:
         return Section(calculator, units, typed, unclear=unclear, strict=strict)
-    return Section(calculator, units, typed, answer)
+    return Section(calculator, units, typed, answer, today=today)
 
 
 def _uploaded(request: HttpRequest, calculator: Calculator) -> dict[str, str]:

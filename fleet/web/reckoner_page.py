@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
+from datetime import date
 from itertools import groupby
 from typing import Any
 from urllib.parse import urlencode
@@ -73,6 +74,7 @@ class Section:
     answer: Answer | None = None
     unclear: Unclear | None = None
     strict: bool = True
+    today: date | None = None
 
     @property
     def name(self) -> str:
@@ -126,6 +128,9 @@ class Section:
         asked = {"calculator": self.name, "units": self.units}
         names = [ask.name for ask in self.calculator.asks if ask.kind != "record"]
         typed = {name: self.typed[name].strip() for name in names if self.typed.get(name)}
+        if self.today is not None and "as_of" in names:
+            # What is seen from today stays seen from this day.
+            asked["as_of"] = self.today.isoformat()
         return urlencode(asked | {name: value for name, value in typed.items() if value})
 
     @property
