@@ -1,5 +1,6 @@
 """What holds of every calculator: no bare number, no failure on any text, nothing loaded early."""
 
+import doctest
 import subprocess
 import sys
 from pathlib import Path
@@ -9,7 +10,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from fleet.calc import bolts, fastener_text, records, samples, slotted_nuts, unit_errors
-from fleet.reads.reckoning import CALCULATORS, why
+from fleet.calc.units import parse_length
+from fleet.reads.reckoning import CALCULATORS, show, why
 from fleet.reads.reckoning.answers import Answer, Unclear
 from tests.reads.reckoned import WHOLE, ask, whole, wrongs
 
@@ -126,3 +128,46 @@ sys.exit("scipy.signal" in sys.modules or "scipy.interpolate" in sys.modules)
 """
     done = subprocess.run([sys.executable, "-c", code], cwd=ROOT, check=False)  # noqa: S603  (our own code)
     assert done.returncode == 0
+
+
+@given(st.integers(-64 * 200, 64 * 200))
+def test_a_length_shown_as_a_tape_reads_is_read_back_exactly(sixty_fourths: int) -> None:
+    metres = sixty_fourths / 64 * show.INCH
+    typed = show.inches(metres).replace("−", "-")
+    assert parse_length(typed, "in", signed=True).si == pytest.approx(metres, abs=1e-12)
+
+
+@given(st.floats(-5, 5))
+def test_a_length_shown_is_never_off_by_more_than_its_last_digit(metres: float) -> None:
+    plain = show.inches(metres).replace("−", "-").replace(",", "")
+    assert parse_length(plain, "in", signed=True).si == pytest.approx(metres, abs=0.00052 * 0.0254)
+    millimeters = float(show.millimetres(metres).replace("−", "-").replace(",", ""))
+    assert millimeters == pytest.approx(metres * 1000, abs=0.0501)
+
+
+@given(st.floats(1, 500), st.floats(1, 500))
+def test_more_torque_is_never_less_clamp_load(one: float, other: float) -> None:
+    low, high = sorted((one, other))
+    loads = [whole("clamp-load", low=f"{torque:.4f} N·m", factory_low="").figures[1].amounts[0]
+             for torque in (low, high)]  # fmt: skip
+    assert (loads[0].value or 0) <= (loads[1].value or 0)
+
+
+@given(st.integers(-16, 16), st.integers(-16, 16))
+def test_there_and_back_turns_the_sleeve_there_and_back(one: int, other: int) -> None:
+    there, back = (
+        whole("sleeve-turns", toe_now=f"{a} mm", toe_wanted=f"{b} mm").figures[0].amounts[0]
+        for a, b in ((one, other), (other, one))
+    )
+    assert (there.value or 0) == pytest.approx(-(back.value or 0))
+
+
+@pytest.mark.parametrize("text", ["0.001", "1/64", "1/8", "1", "46 5/16", "200"])
+def test_inches_and_their_millimeters_are_one_length(text: str) -> None:
+    inch = ask("units", kind="length", text=text).figures[0].amounts
+    metric = ask("units", "metric", kind="length", text=f"{inch[2].value:.6f}")
+    assert [one.shown for one in metric.figures[0].amounts] == [one.shown for one in inch]
+
+
+def test_the_examples_in_its_docstrings_hold() -> None:
+    assert doctest.testmod(show).failed == 0
