@@ -16,6 +16,7 @@ from rest_framework.views import set_rollback
 
 from api.problems import MEDIA_TYPE, TYPES, ProblemType
 from fleet.operations import errors as said
+from fleet.reads.reckoning.answers import Unclear
 
 log = logging.getLogger(__name__)
 
@@ -95,6 +96,15 @@ def _here(found: said.Problem) -> dict[str, Any]:
     return {**found.as_dict(), "field": ".".join([*path, _FIELDS_HERE.get(last, last)])}
 
 
+def _of_reckoning(exc: Unclear, path: str) -> Response:
+    """What a calculator can't read, each field with its example."""
+    found = [
+        said.Problem(one.code, one.message, field=one.field, hint=one.hint).as_dict()
+        for one in exc.problems
+    ]
+    return problem(path, TYPES["refused"], str(exc), found)
+
+
 def _of_lock(exc: OperationalError, path: str) -> Response:
     """Others were writing for longer than the database waits, or two waited for each other."""
     log.warning("the database gave up at %s", path, exc_info=exc)
@@ -152,6 +162,7 @@ def _flat(detail: Any, path: str = "") -> Iterator[dict[str, Any]]:
 
 _ANSWERS: dict[type[Exception], Callable[[Any, str], Response]] = {
     said.Refused: _of_rules,
+    Unclear: _of_reckoning,
     Http404: lambda exc, path: _of_framework(exceptions.NotFound(), path),
     PermissionDenied: lambda exc, path: _of_framework(exceptions.PermissionDenied(), path),
     RequestDataTooBig: lambda exc, path: problem(path, TYPES["too-large"]),

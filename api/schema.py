@@ -92,7 +92,8 @@ class HouseSchema(AutoSchema):
         keyed = self._action in self._of_view("keyed", ())
         must_match = self._action in self._of_view("matched", ())
         matched = must_match or self._action in self._of_view("may_match", ())
-        kinds += ["refused", "not-json", "too-large", "clash"] if writes else []
+        kinds += ["refused", "not-json", "too-large"] if writes else []
+        kinds += ["clash"] if writes and self._of_view("records", True) else []
         kinds += ["not-there"] if "{" in self.path else []
         kinds += ["key-missing", "key-reused"] if keyed else []
         kinds += ["version-missing"] if must_match else []

@@ -18,6 +18,7 @@ from api.many_readings import ManyReadings
 from api.meters import Readings
 from api.patterns import Patterns
 from api.people import Me, People, Yards
+from api.reckon import DOORS, Reckoner
 from api.reference import Designs, JointKinds, Rules, Specs
 from api.self_checks import Leaves, OneLeave
 from api.tickets import Tickets
@@ -100,6 +101,11 @@ urlpatterns = [
     _at("patterns/", Patterns, "patterns", **READ),
     _at("patterns/<int:pk>/", Patterns, "pattern", **ONE),
     _at("patterns/<int:pk>/judge/", Patterns, "pattern-judge", post="judge"),
+    _at("reckon/", Reckoner, "reckon", get="show"),
+    *(
+        _at(f"reckon/{name}/", view, f"reckon-{name}", post="answer")
+        for name, view in DOORS.items()
+    ),
     _at("trail/", Trail, "trail", **READ),
     _at("problems/<slug:code>/", Problems, "problem", **ONE),
     path("v1/schema/", Schema.as_view(), name="api-schema"),

@@ -161,6 +161,8 @@ if DEBUG or env.bool("AXLEKEEP_PLAIN_STATIC", default=False):
 DATA_UPLOAD_MAX_MEMORY_SIZE = 5_000_000
 DATA_UPLOAD_MAX_NUMBER_FIELDS = 4_000
 IMPORT_MAX_BYTES = env.int("AXLEKEEP_IMPORT_MAX_BYTES", default=60_000_000)
+# A road-test record is looked at and not kept: ten minutes at 400 samples a second fit.
+RECORD_MAX_BYTES = env.int("AXLEKEEP_RECORD_MAX_BYTES", default=16_000_000)
 
 CONTENT_SECURITY_POLICY = {
     "DIRECTIVES": {
@@ -203,7 +205,12 @@ REST_FRAMEWORK = {
     "DEFAULT_PAGINATION_CLASS": "api.paging.Pages",
     "DEFAULT_SCHEMA_CLASS": "drf_spectacular.openapi.AutoSchema",
     "DEFAULT_THROTTLE_CLASSES": ["rest_framework.throttling.ScopedRateThrottle"],
-    "DEFAULT_THROTTLE_RATES": {"token": "10/min", "bulk": "60/min"},
+    "DEFAULT_THROTTLE_RATES": {
+        "token": "10/min",
+        "bulk": "60/min",
+        "reckon": "240/min",
+        "record": "20/min",
+    },
     "EXCEPTION_HANDLER": "api.errors.answer",
     "DEFAULT_VERSIONING_CLASS": None,
 }

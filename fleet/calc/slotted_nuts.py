@@ -20,6 +20,7 @@ _SAME = 1e-6
 #: Why no turn is given, by stable code, and what is done instead.
 REFUSALS: dict[str, str] = {
     "adjusting_nut": "a wheel-bearing nut is seated, backed off and locked; never on to a slot",
+    "tapered_shaft": "a Pitman-arm nut's figure and lock are the maker's; never on to a slot here",
     "not_slotted": "this fastener has no slotted nut",
     "hole_above_slots": "the pin hole stands above the slots: worn taper or wrong part on a stud; "
     "on a straight bolt another washer",
@@ -123,7 +124,8 @@ def slotted_nut_turn(
         The spec; `high` None, or equal to `low`, for a single figure.
     held_by : str
         ``"slotted_bolt"`` (straight) or ``"slotted_stud"`` (tapered); all others are refused, a
-        wheel-bearing nut (``"adjusting_nut"``) above all.
+        wheel-bearing nut (``"adjusting_nut"``) above all, and a Pitman arm's
+        (``"tapered_shaft"``).
     tighten_on : bool
         With a single figure: whether the maker says to tighten on to the next slot.
     hole_above_slots : bool
@@ -170,8 +172,8 @@ def slotted_nut_turn(
 
 
 def _refused_outright(held_by: str, hole_above_slots: bool) -> str:
-    if held_by == "adjusting_nut":
-        return "adjusting_nut"
+    if held_by in ("adjusting_nut", "tapered_shaft"):
+        return held_by
     if held_by not in ("slotted_bolt", "slotted_stud"):
         return "not_slotted"
     return "hole_above_slots" if hole_above_slots else ""

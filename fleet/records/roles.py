@@ -27,6 +27,7 @@ ABILITIES: dict[str, frozenset[str]] = {
     "view_trail": frozenset({M, R}),
     "view_files": frozenset({M, R}),
     "ask_for_file": frozenset({M, R}),
+    "reckon": frozenset({M, S, T, D, R, N}),
     # the work
     "report_complaint": frozenset({M, S, T, D}),
     "record_meter": frozenset({M, S, T, D, N}),

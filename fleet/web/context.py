@@ -18,6 +18,7 @@ _NAV = [
     (_("Due"), "due", "view_due"),
     (_("Patterns"), "patterns", "view_patterns"),
     (_("Specs"), "specs", "view_specs"),
+    (_("Reckoner"), "reckoner", "reckon"),
     (_("Trail"), "trail", "view_trail"),
     (pgettext_lazy("a screen that takes files", "Bring in"), "bring_in", "bring_in"),
 ]

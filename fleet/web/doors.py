@@ -9,6 +9,7 @@ from django.core.exceptions import ObjectDoesNotExist, PermissionDenied
 from django.core.paginator import Page, Paginator
 from django.db.models import Model, QuerySet
 from django.http import Http404, HttpRequest, HttpResponse
+from django_htmx.http import HttpResponseClientRedirect
 
 from fleet.records.models import Person, Yard
 
@@ -28,7 +29,7 @@ def needs(*abilities: str) -> Callable[[View], View]:
         @wraps(view)
         def guarded(request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
             if not request.user.is_authenticated:
-                return redirect_to_login(request.get_full_path())
+                return _to_sign_in(request)
             if not all(reader(request).may(ability) for ability in abilities):
                 raise PermissionDenied
             return view(request, *args, **kwargs)
@@ -37,6 +38,14 @@ def needs(*abilities: str) -> Callable[[View], View]:
         return guarded
 
     return guard
+
+
+def _to_sign_in(request: HttpRequest) -> HttpResponse:
+    """To the sign-in page and back; a part of a page that is asked for sends the whole page."""
+    address = redirect_to_login(request.get_full_path())
+    if getattr(request, "htmx", False):
+        return HttpResponseClientRedirect(address.url)
+    return address
 
 
 def reader(request: HttpRequest) -> Person:

@@ -14,6 +14,7 @@ from tests.web.rows import Fleet
 TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
 LOOK = """async tags => (await axe.run(document, {runOnly: tags})).violations.flatMap(
   found => found.nodes.map(node => `${found.id}: ${node.target.join(" ")}`))"""
+TOE = "found_rear_1=46+5/16&found_front_1=46+1/4&span=29&spec_low=0&spec_high=1/8"
 WIDER = "document.documentElement.scrollWidth - document.documentElement.clientWidth"
 
 
@@ -41,6 +42,9 @@ def screens(transactional_db: None, clock: Any) -> dict[str, str]:
         "due": "/due/",
         "patterns": "/patterns/",
         "specs": "/specs/",
+        "reckoner": "/reckoner/",
+        "reckoner, answered": f"/reckoner/?calculator=toe&ask=1&{TOE}",
+        "reckoner, wrong": "/reckoner/?calculator=clamp-load&thread=M7&low=x&ask=1",
     }
 
 

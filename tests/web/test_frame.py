@@ -10,7 +10,7 @@ from fleet.records.models import Person, Yard
 from tests import build, people
 from tests.web.conftest import Get
 
-PAGES = ["/", "/vehicles/", "/due/", "/patterns/", "/specs/", "/trail/", "/settings/"]
+PAGES = ["/", "/vehicles/", "/due/", "/patterns/", "/specs/", "/reckoner/", "/trail/", "/settings/"]
 
 
 @pytest.mark.parametrize("path", PAGES)
@@ -58,12 +58,18 @@ def test_a_password_is_changed(client: Client, manager: Person) -> None:
 @pytest.mark.parametrize(
     ("role", "sees"),
     [
-        ("manager", {"Yard", "Vehicles", "Tickets", "Due", "Patterns", "Specs", "Trail"}),
-        ("scheduler", {"Yard", "Vehicles", "Tickets", "Due", "Patterns", "Specs"}),
-        ("technician", {"Yard", "Vehicles", "Tickets", "Due", "Patterns", "Specs"}),
-        ("driver", {"Vehicles"}),
-        ("reader", {"Yard", "Vehicles", "Tickets", "Due", "Patterns", "Specs", "Trail"}),
-        ("integrator", {"Yard", "Vehicles", "Tickets", "Due"}),
+        (
+            "manager",
+            {"Yard", "Vehicles", "Tickets", "Due", "Patterns", "Specs", "Reckoner", "Trail"},
+        ),
+        ("scheduler", {"Yard", "Vehicles", "Tickets", "Due", "Patterns", "Specs", "Reckoner"}),
+        ("technician", {"Yard", "Vehicles", "Tickets", "Due", "Patterns", "Specs", "Reckoner"}),
+        ("driver", {"Vehicles", "Reckoner"}),
+        (
+            "reader",
+            {"Yard", "Vehicles", "Tickets", "Due", "Patterns", "Specs", "Reckoner", "Trail"},
+        ),
+        ("integrator", {"Yard", "Vehicles", "Tickets", "Due", "Reckoner"}),
     ],
 )
 def test_the_navigation_shows_only_what_a_role_may_open(
