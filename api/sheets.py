@@ -58,12 +58,11 @@ class SheetIn(FactIn):
 def sheet_of(said: dict[str, Any], person: Person) -> Sheet:
     """The operation's sheet; all torque tools named on it are looked up at once."""
     said = dict(said)
-    codes = {found["tool"] for found in said["findings"] if found.get("tool")}
-    tools = dict(TorqueTool.visible_to(person).filter(code__in=codes).values_list("code", "pk"))
+    tools = tools_named(said["findings"], person)
     complaint, second = said.pop("complaint", None), said.pop("second_person", None)
     return Sheet(
         vehicle_id=said.pop("vehicle").pk,
-        looks=tuple(_look(found, tools) for found in said.pop("findings")),
+        looks=tuple(look_of(found, tools) for found in said.pop("findings")),
         occurred_at=said.pop("at", None),
         complaint_id=complaint.pk if complaint else None,
         second_person_id=second.pk if second else None,
@@ -71,7 +70,13 @@ def sheet_of(said: dict[str, Any], person: Person) -> Sheet:
     )
 
 
-def _look(found: dict[str, Any], tools: dict[str, int]) -> Look:
+def tools_named(findings: list[dict[str, Any]], person: Person) -> dict[str, int]:
+    """The torque tools in the sender's scope that findings name; one query."""
+    codes = {found["tool"] for found in findings if found.get("tool")}
+    return dict(TorqueTool.visible_to(person).filter(code__in=codes).values_list("code", "pk"))
+
+
+def look_of(found: dict[str, Any], tools: dict[str, int]) -> Look:
     found = dict(found)
     code = found.pop("tool", "")
     # A tool that is not on file is id 0: the rules then ask for one.

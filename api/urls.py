@@ -8,6 +8,7 @@ from api.checks import Steps
 from api.complaints import Complaints
 from api.documents import Documents, Nowhere, Problems, Schema
 from api.due import Due
+from api.foretell import Foretell
 from api.holds import Holds
 from api.inspections import Findings, Inspections
 from api.life import Life
@@ -21,6 +22,7 @@ from api.tickets import Tickets
 from api.tokens import Tokens
 from api.tools import Calibrations, Tools
 from api.trail import Trail
+from api.understood import ReadBack
 from api.vehicles import Joints, VehicleJoints, Vehicles
 
 METHODS = ("get", "post", "patch", "delete")
@@ -57,6 +59,8 @@ urlpatterns = [
     _at("vehicles/<str:unit_number>/joints/", VehicleJoints, "vehicle-joints", **READ),
     _at("joints/<int:pk>/", Joints, "joint", **ONE),
     _at("joints/<int:pk>/life/", Life, "joint-life", get="show"),
+    _at("joints/<int:pk>/foretell/", Foretell, "joint-foretell", get="show"),
+    _at("understood/", ReadBack, "understood", get="show"),
     _at("meter-readings/", Readings, "meter-readings", **ADD),
     _at("meter-readings/bulk/", ManyReadings, "meter-readings-bulk", post="create"),
     _at("meter-readings/<int:pk>/withdraw/", Readings, "reading-withdraw", post="withdraw"),

@@ -80,17 +80,21 @@ def _read(work: Work, vehicle: Vehicle, sheet: Sheet, when: datetime) -> list[Se
         raise refuse("kind_unknown", _("Choose the kind of inspection."), field="kind")
     if not sheet.looks:
         raise refuse("no_findings", _("Record at least one joint."), field="findings")
-    joints = {joint.pk: joint for joint in vehicle.joints.select_related("kind")}
-    wanted = {look.tool_id for look in sheet.looks if look.tool_id}
-    tools = TorqueTool.visible_to(work.actor.person).select_related("yard").in_bulk(wanted)
-    frame = Frame(
-        when, joints, looks.target_specs(vehicle), tools, rules("finding"), rules("method")
-    )
+    frame = frame_for(work.actor.person, vehicle, sheet.looks, when)
     seen, problems = looks.read(sheet.looks, frame)
     problems += _sheet_problems(work, vehicle, sheet)
     if problems:
         raise Refused(tuple(problems))
     return seen
+
+
+def frame_for(person: Person, vehicle: Vehicle, said: tuple[Look, ...], when: datetime) -> Frame:
+    """What reading these looks needs; five queries."""
+    joints = {joint.pk: joint for joint in vehicle.joints.select_related("kind")}
+    wanted = {look.tool_id for look in said if look.tool_id}
+    tools = TorqueTool.visible_to(person).select_related("yard").in_bulk(wanted)
+    specs = looks.target_specs(vehicle)
+    return Frame(when, joints, specs, tools, rules("finding"), rules("method"))
 
 
 def _sheet_problems(work: Work, vehicle: Vehicle, sheet: Sheet) -> list[Problem]:

@@ -1,6 +1,7 @@
 """An inspection: the sheet to fill in, and what came of one that was recorded."""
 
 from dataclasses import dataclass
+from functools import partial
 from typing import Any
 
 from django.http import HttpRequest, HttpResponse
@@ -22,6 +23,7 @@ from fleet.reads.vehicles import holds_on
 from fleet.records.models import Complaint, Inspection, InspectionKind, Person, Recheck, Vehicle
 from fleet.web.about import about_vehicle
 from fleet.web.doors import in_scope, needs, reader
+from fleet.web.foretold import foretold_by
 from fleet.web.forms import Ask, Sheet, form_page, sent
 from fleet.web.sheet import Entry, SheetForm
 
@@ -73,6 +75,7 @@ def inspection_new(request: HttpRequest, vehicle: Vehicle) -> HttpResponse:
         people=Person.visible_to(person).exclude(pk=person.pk).filter(is_active=True),
         tools=tools(person).filter(in_use=True, yard=vehicle.yard_id),
     )
+    form.foretell = partial(foretold_by, person, vehicle)
     sheet = Sheet(
         title=_("Inspection: %(unit)s") % {"unit": vehicle.unit_number},
         button=_("Record the sheet"),
@@ -84,6 +87,8 @@ def inspection_new(request: HttpRequest, vehicle: Vehicle) -> HttpResponse:
             "holds": holds_on(vehicle),
             "complaint": complaint,
             "sections": _sections(form.entries, complaint, recheck),
+            # The id of a joint takes the place of the 0.
+            "foretell_at": reverse("inspection_foretell", args=[vehicle.unit_number, 0]),
             "conditions": [form[name] for name in CONDITIONS],
             **_methods(),
         },

@@ -4,6 +4,7 @@ from django.urls import URLPattern, path
 
 from fleet.web import (
     complaint,
+    foretold,
     hold,
     inspection,
     meter,
@@ -12,6 +13,7 @@ from fleet.web import (
     ticket_line,
     ticket_steps,
     tool,
+    understood,
     vehicle_forms,
 )
 
@@ -34,6 +36,12 @@ urlpatterns: list[URLPattern] = [
     path(f"{UNIT}/meter/", meter.meter_new, name="meter_new"),
     path(f"{UNIT}/meter/<int:reading_id>/withdraw/", meter.meter_withdraw, name="meter_withdraw"),
     path(f"{UNIT}/inspect/", inspection.inspection_new, name="inspection_new"),
+    path(
+        f"{UNIT}/inspect/foretell/<int:joint_id>/",
+        foretold.inspection_foretell,
+        name="inspection_foretell",
+    ),
+    path("understood/", understood.read_back, name="understood"),
     path(
         "inspections/<int:inspection_id>/", inspection.inspection_detail, name="inspection_detail"
     ),

@@ -31,7 +31,9 @@ meter_withdraw             GET    yard   M-----
 meter_withdraw             POST   yard   M-----
 inspection_new             GET    yard   M-T---
 inspection_new             POST   yard   M-T---
+inspection_foretell        GET    yard   M-T---
 inspection_detail          GET    yard   MST-RN
+understood                 GET    fleet  MSTDRN
 hold_new                   GET    yard   MSTD--
 hold_new                   POST   yard   MSTD--
 hold_lift                  GET    yard   M-----
@@ -101,6 +103,8 @@ api-vehicle                PATCH  yard   M-----
 api-vehicle-joints         GET    yard   MST-RN
 api-joint                  GET    yard   MST-RN
 api-joint-life             GET    yard   MST-RN
+api-joint-foretell         GET    yard   M-T---
+api-understood             GET    fleet  MSTDRN
 api-meter-readings         GET    fleet  MST-RN
 api-meter-readings         POST   fleet  MSTD-N
 api-meter-readings-bulk    POST   fleet  MSTD-N
