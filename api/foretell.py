@@ -8,25 +8,16 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from api.base import Door
-from api.fields import Moment, Strict, Text, Typed
+from api.fields import Moment
 from api.problems import ProblemItemOut
-from api.sheets import look_of, tools_named
+from api.sheets import LookIn, look_of, tools_named
 from fleet.operations.foretell import Foretold, foretell
-from fleet.records.models import Finding, FindingCode, Joint, ThreadCondition, TorqueReading
+from fleet.records.models import Finding, Joint, TorqueReading
 
 
-class LookAsked(Strict):
+class LookAsked(LookIn):
     """As a finding of a sheet, but for its notes."""
 
-    code = serializers.ChoiceField(choices=FindingCode.choices)
-    method = Text(required=False, allow_blank=True, max_length=20)
-    degrees = Typed(required=False, allow_blank=True, max_length=20)
-    play = Typed(required=False, allow_blank=True, max_length=40, help_text='"1/16 in"')
-    torque = Typed(required=False, allow_blank=True, max_length=40, help_text='"60 lbf·ft"')
-    tool = Text(required=False, allow_blank=True, max_length=20, help_text="Code on the tool.")
-    thread_condition = serializers.ChoiceField(
-        choices=ThreadCondition.choices, required=False, allow_blank=True
-    )
     at = Moment(required=False, help_text="When it was looked at; else now.")
 
 

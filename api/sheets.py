@@ -20,10 +20,9 @@ from fleet.records.models import (
 MOST_JOINTS = 200
 
 
-class FindingIn(Strict):
-    """What was found at one joint. Which figures a finding needs, the rules say."""
+class LookIn(Strict):
+    """What a look says. Which figures a finding needs, the rules say."""
 
-    joint = Whole(min_value=1, help_text="Joint, by its id.")
     code = serializers.ChoiceField(choices=FindingCode.choices)
     method = Text(required=False, allow_blank=True, max_length=20)
     degrees = Typed(required=False, allow_blank=True, max_length=20)
@@ -33,6 +32,12 @@ class FindingIn(Strict):
     thread_condition = serializers.ChoiceField(
         choices=ThreadCondition.choices, required=False, allow_blank=True
     )
+
+
+class FindingIn(LookIn):
+    """What was found at one joint."""
+
+    joint = Whole(min_value=1, help_text="Joint, by its id.")
     reason = Text(required=False, allow_blank=True, max_length=200)
     note = Text(required=False, allow_blank=True, max_length=400)
     uid = serializers.UUIDField(required=False)

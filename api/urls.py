@@ -66,6 +66,7 @@ urlpatterns = [
     _at("meter-readings/<int:pk>/withdraw/", Readings, "reading-withdraw", post="withdraw"),
     _at("complaints/", Complaints, "complaints", **ADD),
     _at("complaints/<int:pk>/", Complaints, "complaint", **ONE),
+    _at("complaints/<int:pk>/order/", Complaints, "complaint-order", get="order"),
     _at("complaints/<int:pk>/answers/", Complaints, "complaint-answers", post="answer"),
     _at("inspections/", Inspections, "inspections", **ADD),
     _at("inspections/<int:pk>/", Inspections, "inspection", **ONE),

@@ -76,7 +76,8 @@ def _arguments(vehicle: Vehicle) -> dict[str, Any]:
     mine: dict[str, Any] = {"vehicle": vehicle}
     ticket = _newest(Ticket, **mine)
     found = {
-        "api-complaint": _newest(Complaint, **mine), "api-design": vehicle.design_id,
+        "api-complaint": _newest(Complaint, **mine),
+        "api-complaint-order": _newest(Complaint, **mine), "api-design": vehicle.design_id,
         "api-due-one": _newest(Recheck, **mine, state="owed"),
         "api-finding": _newest(Finding, joint__vehicle=vehicle), "api-hold": _newest(Hold, **mine),
         "api-inspection": _newest(Inspection, **mine), "api-joint": _first(Joint, **mine),

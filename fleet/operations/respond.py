@@ -7,7 +7,6 @@ from django.db.models import OuterRef, Q, Subquery
 from django.utils.translation import gettext as _
 
 from fleet.operations import holds, lines, rechecks
-from fleet.operations.actions import MENDS_NOTHING
 from fleet.operations.judge import Verdict, judge, regime_now
 from fleet.operations.looks import Seen
 from fleet.operations.work import Work
@@ -22,6 +21,7 @@ from fleet.records.models import (
     TicketLine,
     Vehicle,
 )
+from fleet.records.tickets import MENDS_NOTHING
 
 Found = list[tuple[Finding, Seen]]
 

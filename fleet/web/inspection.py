@@ -12,13 +12,14 @@ from django.utils.translation import gettext as _
 
 from fleet.operations import inspect
 from fleet.operations.work import Done
-from fleet.reads.complaints import complaints, order_of_looking
+from fleet.reads.complaints import complaints
 from fleet.reads.days import zone_of
 from fleet.reads.due import owed
 from fleet.reads.inspections import inspection_story, inspections, sheet_rows
 from fleet.reads.joints import GROUPS
 from fleet.reads.rules import rules
 from fleet.reads.tools import tools
+from fleet.reads.triage import LookStep, OrderOfLooking, order_of_looking
 from fleet.reads.vehicles import holds_on
 from fleet.records.models import Complaint, Inspection, InspectionKind, Person, Recheck, Vehicle
 from fleet.web.about import about_vehicle
@@ -162,16 +163,25 @@ def _walk(entries: list[Entry]) -> list[Section]:
 
 def _for_complaint(entries: list[Entry], complaint: Complaint) -> list[Section]:
     """The order of looking, each step with its reason; then the rest of the walk."""
-    left, found = list(entries), []
-    for step in order_of_looking(complaint.kind):
-        fits = [e for e in left if step.kind in (e.joint.kind.code, e.joint.kind.group)]
-        if not fits:
-            continue
-        left = [entry for entry in left if entry not in fits]
-        title = GROUPS.get(step.kind) or fits[0].joint.kind.name
-        found.append(Section(title, fits, step.reason))
-    rest = Section(_("Then the rest, in walking order"), left)
-    return [*found, rest] if left else found
+    order, by_joint = order_of_looking(complaint), {entry.joint.pk: entry for entry in entries}
+    found = [
+        Section(step.title, [by_joint[joint.pk] for joint in step.joints], _why_here(step, order))
+        for step in order.steps
+    ]
+    rest = Section(
+        _("Then the rest, in walking order"),
+        [by_joint[joint.pk] for joint in order.rest],
+        _("Nothing points to these more than to others."),
+    )
+    return [*found, rest] if order.rest else found
+
+
+def _why_here(step: LookStep, order: OrderOfLooking) -> str:
+    found = _("Found behind %(found)s of %(like)s like complaints.") % {
+        "found": step.found,
+        "like": order.like,
+    }
+    return " ".join(part for part in (step.reason, found if order.like else "") if part)
 
 
 def _for_recheck(entries: list[Entry], recheck: Recheck) -> list[Section]:

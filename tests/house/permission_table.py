@@ -112,6 +112,7 @@ api-reading-withdraw       POST   yard   M-----
 api-complaints             GET    fleet  MST-RN
 api-complaints             POST   fleet  MSTD--
 api-complaint              GET    yard   MST-RN
+api-complaint-order        GET    yard   MST-RN
 api-complaint-answers      POST   yard   MST---
 api-inspections            GET    fleet  MST-RN
 api-inspections            POST   fleet  M-T---
