@@ -38,7 +38,7 @@ class Door(GenericViewSet[Any]):
     refused. `keyed` actions need an Idempotency-Key, `matched` ones an If-Match,
     and `may_match` ones heed it where it is sent. `takes` and
     `gives` say for each action what the request and the answer look like; `gives` falls back to
-    the serializer_class.
+    the serializer_class. `asks` says what the address of a GET may carry.
     """
 
     model: ClassVar[type[Record] | type[Person]]
@@ -48,6 +48,7 @@ class Door(GenericViewSet[Any]):
     may_match: ClassVar[frozenset[str]] = frozenset()
     takes: ClassVar[Mapping[str, SerializerClass]] = {}
     gives: ClassVar[Mapping[str, SerializerClass]] = {}
+    asks: ClassVar[Mapping[str, SerializerClass]] = {}
     http_method_names = ["get", "post", "patch", "delete", "head"]
     parser_classes = [StrictJSON]
     metadata_class = None
@@ -108,6 +109,14 @@ class Door(GenericViewSet[Any]):
         """The request's body, judged by this action's `takes`."""
         asked = self.takes[self.action or ""](
             data=self.request.data, partial=partial, context=self.get_serializer_context()
+        )
+        asked.is_valid(raise_exception=True)
+        return cast(dict[str, Any], asked.validated_data)
+
+    def asked(self) -> dict[str, Any]:
+        """What the address carries, judged by this action's `asks`."""
+        asked = self.asks[self.action or ""](
+            data=self.request.query_params.dict(), context=self.get_serializer_context()
         )
         asked.is_valid(raise_exception=True)
         return cast(dict[str, Any], asked.validated_data)

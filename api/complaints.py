@@ -14,6 +14,7 @@ from api.filters import ComplaintFilter
 from api.paging import Cursor
 from api.people import PersonRef
 from fleet.operations.complain import Report, answer_complaint, report_complaint
+from fleet.reads.triage import LookStep, OrderOfLooking, order_of_looking
 from fleet.records.models import Complaint, ComplaintAnswer, ComplaintKind, Vehicle
 
 
@@ -62,6 +63,42 @@ class ComplaintOut(serializers.ModelSerializer[Complaint]):
         read_only_fields = fields
 
 
+class LookStepOut(serializers.Serializer[LookStep]):
+    """Joints that are looked at together. Shares are among what this vehicle has."""
+
+    key = serializers.CharField(help_text="A kind of joint, or a group of kinds.")
+    title = serializers.CharField()
+    joints = serializers.SerializerMethodField(help_text="Ids, in walking order.")
+    first = serializers.BooleanField(help_text="Looked at before all others, whatever was found.")
+    prior = serializers.FloatField(help_text="Share by practice and by what the driver told.")
+    found = serializers.IntegerField(help_text="Like tickets that it was found behind.")
+    share = serializers.FloatField(help_text="Practice and finds together.")
+    reason = serializers.CharField()
+
+    def get_joints(self, step: LookStep) -> list[int]:
+        return [joint.pk for joint in step.joints]
+
+
+class OrderOut(serializers.Serializer[OrderOfLooking]):
+    """The order of looking. A share says where to look first, not what is sound."""
+
+    steps = LookStepOut(many=True)
+    rest = serializers.SerializerMethodField(help_text="The other joints, in walking order.")
+    like = serializers.IntegerField(
+        help_text="Closed tickets of like complaints, counted over the whole fleet."
+    )
+    tells = serializers.ListField(
+        child=serializers.CharField(), help_text="What the driver told that moved the weights."
+    )
+    grave = serializers.ListField(
+        child=serializers.CharField(), help_text="What the driver told that may call for a hold."
+    )
+    basis = serializers.CharField(help_text="Where the weights come from.")
+
+    def get_rest(self, order: OrderOfLooking) -> list[int]:
+        return [joint.pk for joint in order.rest]
+
+
 class Complaints(Listed, Shown):
     """Complaints, newest first."""
 
@@ -74,10 +111,11 @@ class Complaints(Listed, Shown):
         "retrieve": "view_history",
         "create": "report_complaint",
         "answer": "answer_complaint",
+        "order": "view_history",
     }
     keyed = frozenset({"create", "answer"})
     takes = {"create": ComplaintIn, "answer": AnswerIn}
-    gives = {"answer": AnswerOut}
+    gives = {"answer": AnswerOut, "order": OrderOut}
     examples = {"create": COMPLAINT, "answer": ANSWER}
 
     def shown(self, rows: QuerySet[Complaint]) -> QuerySet[Complaint]:
@@ -95,6 +133,10 @@ class Complaints(Listed, Shown):
         vehicle, when = said.pop("vehicle"), said.pop("at", None)
         report = Report(vehicle_id=vehicle.pk, occurred_at=when, **said)
         return self.made(report_complaint(self.actor, report, at=self.now, request=self.key))
+
+    def order(self, request: Request, *args: Any, **kwargs: Any) -> Response:
+        """Where to look first on this vehicle, likeliest first, with the reason for each place."""
+        return Response(OrderOut(order_of_looking(self.get_object())).data)
 
     def answer(self, request: Request, *args: Any, **kwargs: Any) -> Response:
         """Tell the driver what came of it."""

@@ -24,6 +24,10 @@ class ReadingIn(FactIn):
         choices=MeterUnit.choices, required=False, help_text="Left out: the vehicle's own."
     )
     new_meter = Flag(required=False, help_text="The first reading of a new meter.")
+    old_meter = Typed(
+        required=False, allow_blank=True, max_length=40,
+        help_text="With new_meter: where the old one stood, if somebody looked.",
+    )  # fmt: skip
     reason = Text(
         required=False, allow_blank=True, max_length=200,
         help_text="A manager's reason for taking a reading that the checks refuse.",
@@ -79,6 +83,7 @@ class Readings(Listed):
             unit=said.get("unit", ""),
             occurred_at=said.get("at"),
             new_meter=said.get("new_meter", False),
+            old_meter=said.get("old_meter", ""),
             reason=said.get("reason", ""),
             uid=said.get("uid"),
         )

@@ -52,6 +52,10 @@ class HouseSchema(AutoSchema):
         model = getattr(self.view, "model", None)
         return any(field.name == "version" for field in model._meta.fields) if model else False
 
+    @property
+    def _asks(self) -> bool:
+        return self._action in self._of_view("asks", {})
+
     def get_override_parameters(self) -> list[Any]:
         found = []
         if self._action in self._of_view("keyed", ()):
@@ -60,6 +64,8 @@ class HouseSchema(AutoSchema):
             found += [_MATCH]
         if self._action in self._of_view("may_match", ()):
             found += [_MAY_MATCH]
+        if self._asks:
+            found += [self._of_view("asks", {})[self._action]]
         if self._has_version and self._action != "list":
             found += [_ETAG, _NONE_MATCH] if self._action == "retrieve" else [_ETAG]
         return found
@@ -94,6 +100,7 @@ class HouseSchema(AutoSchema):
         matched = must_match or self._action in self._of_view("may_match", ())
         kinds += ["refused", "not-json", "too-large"] if writes else []
         kinds += ["clash"] if writes and self._of_view("records", True) else []
+        kinds += ["refused"] if self._asks else []
         kinds += ["not-there"] if "{" in self.path else []
         kinds += ["key-missing", "key-reused"] if keyed else []
         kinds += ["version-missing"] if must_match else []

@@ -20,10 +20,9 @@ from fleet.records.models import (
 MOST_JOINTS = 200
 
 
-class FindingIn(Strict):
-    """What was found at one joint. Which figures a finding needs, the rules say."""
+class LookIn(Strict):
+    """What a look says. Which figures a finding needs, the rules say."""
 
-    joint = Whole(min_value=1, help_text="Joint, by its id.")
     code = serializers.ChoiceField(choices=FindingCode.choices)
     method = Text(required=False, allow_blank=True, max_length=20)
     degrees = Typed(required=False, allow_blank=True, max_length=20)
@@ -33,6 +32,12 @@ class FindingIn(Strict):
     thread_condition = serializers.ChoiceField(
         choices=ThreadCondition.choices, required=False, allow_blank=True
     )
+
+
+class FindingIn(LookIn):
+    """What was found at one joint."""
+
+    joint = Whole(min_value=1, help_text="Joint, by its id.")
     reason = Text(required=False, allow_blank=True, max_length=200)
     note = Text(required=False, allow_blank=True, max_length=400)
     uid = serializers.UUIDField(required=False)
@@ -58,12 +63,11 @@ class SheetIn(FactIn):
 def sheet_of(said: dict[str, Any], person: Person) -> Sheet:
     """The operation's sheet; all torque tools named on it are looked up at once."""
     said = dict(said)
-    codes = {found["tool"] for found in said["findings"] if found.get("tool")}
-    tools = dict(TorqueTool.visible_to(person).filter(code__in=codes).values_list("code", "pk"))
+    tools = tools_named(said["findings"], person)
     complaint, second = said.pop("complaint", None), said.pop("second_person", None)
     return Sheet(
         vehicle_id=said.pop("vehicle").pk,
-        looks=tuple(_look(found, tools) for found in said.pop("findings")),
+        looks=tuple(look_of(found, tools) for found in said.pop("findings")),
         occurred_at=said.pop("at", None),
         complaint_id=complaint.pk if complaint else None,
         second_person_id=second.pk if second else None,
@@ -71,7 +75,13 @@ def sheet_of(said: dict[str, Any], person: Person) -> Sheet:
     )
 
 
-def _look(found: dict[str, Any], tools: dict[str, int]) -> Look:
+def tools_named(findings: list[dict[str, Any]], person: Person) -> dict[str, int]:
+    """The torque tools in the sender's scope that findings name; one query."""
+    codes = {found["tool"] for found in findings if found.get("tool")}
+    return dict(TorqueTool.visible_to(person).filter(code__in=codes).values_list("code", "pk"))
+
+
+def look_of(found: dict[str, Any], tools: dict[str, int]) -> Look:
     found = dict(found)
     code = found.pop("tool", "")
     # A tool that is not on file is id 0: the rules then ask for one.

@@ -10,6 +10,7 @@ from api.documents import Documents, Nowhere, Problems, Schema
 from api.due import Due
 from api.files import Files
 from api.fittings import Fittings
+from api.foretell import Foretell
 from api.holds import Holds
 from api.inspections import Findings, Inspections
 from api.life import Life
@@ -25,6 +26,7 @@ from api.tickets import Tickets
 from api.tokens import Tokens
 from api.tools import Calibrations, Tools
 from api.trail import Trail
+from api.understood import ReadBack
 from api.vehicles import Joints, VehicleJoints, Vehicles
 from api.yard_moves import YardMoves
 
@@ -63,11 +65,14 @@ urlpatterns = [
     _at("joints/<int:pk>/", Joints, "joint", **ONE),
     _at("joints/<int:pk>/life/", Life, "joint-life", get="show"),
     _at("joints/<int:pk>/fitting/", Fittings, "joint-fitting", post="create"),
+    _at("joints/<int:pk>/foretell/", Foretell, "joint-foretell", get="show"),
+    _at("understood/", ReadBack, "understood", get="show"),
     _at("meter-readings/", Readings, "meter-readings", **ADD),
     _at("meter-readings/bulk/", ManyReadings, "meter-readings-bulk", post="create"),
     _at("meter-readings/<int:pk>/withdraw/", Readings, "reading-withdraw", post="withdraw"),
     _at("complaints/", Complaints, "complaints", **ADD),
     _at("complaints/<int:pk>/", Complaints, "complaint", **ONE),
+    _at("complaints/<int:pk>/order/", Complaints, "complaint-order", get="order"),
     _at("complaints/<int:pk>/answers/", Complaints, "complaint-answers", post="answer"),
     _at("inspections/", Inspections, "inspections", **ADD),
     _at("inspections/<int:pk>/", Inspections, "inspection", **ONE),

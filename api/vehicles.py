@@ -30,7 +30,10 @@ from fleet.records.models import (
 
 
 class UseOut(serializers.ModelSerializer[VehicleUse]):
-    """What the meter last said. Use is continuous over replaced meters."""
+    """What the meter last said. Use is continuous over replaced meters.
+
+    Rates are SI a day as seen at the last reading; null until there are readings enough.
+    """
 
     typed = serializers.CharField(source="last_reading.typed", default=None, allow_null=True)
     use_si = serializers.IntegerField(
@@ -39,7 +42,7 @@ class UseOut(serializers.ModelSerializer[VehicleUse]):
 
     class Meta:
         model = VehicleUse
-        fields = ["typed", "use_si", "last_at"]
+        fields = ["typed", "use_si", "last_at", "rate_low", "rate_likely", "rate_high"]
         read_only_fields = fields
 
 

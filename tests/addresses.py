@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Mapping
 from typing import Any
+from urllib.parse import urlencode
 
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 
@@ -34,11 +35,24 @@ LEFT_OUT = ("account_", "api-nowhere", "api-schema", "api-documents", "healthz")
 def addresses(vehicle: Vehicle) -> dict[str, str]:
     """By name, in the order of the site's own list."""
     known = _arguments(vehicle)
+    asked = _asked(known["joint_id"])
     return {
-        str(found.name): reverse(str(found.name), kwargs=_of(found, known))
+        name: reverse(name, kwargs=_of(found, known)) + asked.get(name, "")
         for found in _patterns(get_resolver().url_patterns)
-        if _is_read(found)
+        if _is_read(found) and (name := str(found.name))
     }
+
+
+def _asked(joint_id: int) -> dict[str, str]:
+    """What stands behind the question mark of an address that says nothing without it."""
+    said = {"code": "play", "method": "dry_steer", "play": "1/8"}
+    by_joint = {f"j{joint_id}-{name}": value for name, value in said.items()}
+    asked = {
+        "inspection_foretell": by_joint, "api-joint-foretell": said,
+        "understood": {"kind": "length", "text": "46 5/16"},
+        "api-understood": {"kind": "length", "text": "46 5/16"},
+    }  # fmt: skip
+    return {name: f"?{urlencode(query)}" for name, query in asked.items()}
 
 
 def _patterns(found: list[Any]) -> Iterator[URLPattern]:
@@ -65,13 +79,15 @@ def _arguments(vehicle: Vehicle) -> dict[str, Any]:
     mine: dict[str, Any] = {"vehicle": vehicle}
     ticket = _newest(Ticket, **mine)
     found = {
-        "api-complaint": _newest(Complaint, **mine), "api-design": vehicle.design_id,
+        "api-complaint": _newest(Complaint, **mine),
+        "api-complaint-order": _newest(Complaint, **mine), "api-design": vehicle.design_id,
         "api-due-one": _newest(Recheck, **mine, state="owed"),
         "api-due-road-test": _newest(Recheck, **mine, state="owed"),
         "api-file-request": _newest(FileRequest, **mine),
         "api-finding": _newest(Finding, joint__vehicle=vehicle), "api-hold": _newest(Hold, **mine),
         "api-inspection": _newest(Inspection, **mine), "api-joint": _first(Joint, **mine),
-        "api-joint-life": _first(Joint, **mine), "api-pattern": _newest(Pattern),
+        "api-joint-life": _first(Joint, **mine), "api-joint-foretell": _first(Joint, **mine),
+        "api-pattern": _newest(Pattern),
         "api-person": _first(Person, all_yards=True, role="manager"), "api-rule": _first(Rule),
         "api-spec": _first(TorqueSpec), "api-ticket": ticket,
         "api-ticket-leaves": ticket, "api-yard-move": _newest(YardMove, **mine),

@@ -68,6 +68,8 @@ class FieldError(ValueError):
 
 
 LONGEST_TEXT = 2000
+#: The unit of a bare number where a field's definition names none.
+DEFAULT_UNITS = {"length": "in", "torque": "N·m", "pressure": "psi"}
 _YES, _NO = ("true", "yes", "on", "1"), ("false", "no", "off", "0")
 _COUNT = re.compile(r"[0-9]{1,9}")
 _DECIMAL = re.compile(r"([+-]?)([0-9]{0,9})(?:[.,]([0-9]{1,9}))?")
@@ -145,7 +147,7 @@ def _within(field: Field, value: float, shown: Callable[[float], str] = "{:g}".f
 
 
 def _length(field: Field, typed: str | bool) -> dict[str, Any]:
-    unit = field.get("default_unit", "in")
+    unit = field.get("default_unit", DEFAULT_UNITS["length"])
     signed = field.get("min", 0) < 0
     return _quantity(
         field,
@@ -156,14 +158,14 @@ def _length(field: Field, typed: str | bool) -> dict[str, Any]:
 
 
 def _torque(field: Field, typed: str | bool) -> dict[str, Any]:
-    unit = field.get("default_unit", "N·m")
+    unit = field.get("default_unit", DEFAULT_UNITS["torque"])
     return _quantity(
         field, typed, lambda text: parse_torque(text, unit), lambda si: format_torque(si, unit)
     )
 
 
 def _pressure(field: Field, typed: str | bool) -> dict[str, Any]:
-    unit = field.get("default_unit", "psi")
+    unit = field.get("default_unit", DEFAULT_UNITS["pressure"])
     return _quantity(
         field, typed, lambda text: parse_pressure(text, unit), lambda si: format_pressure(si, unit)
     )

@@ -6,7 +6,7 @@ The rate and its spread are explained in `fleet.calc.rates`. At the bench: the l
 to have the part and the bay ready; the high one says how sure the likely one is. A reading a
 week narrows it more than anything else.
 
-Coverage is simulated in tests/calc/test_usage_coverage.py over steady, seasonal and gappy use.
+Coverage is simulated in tests/calc/uses.py over steady, seasonal and gappy use and dead meters.
 """
 
 import math

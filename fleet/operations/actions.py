@@ -3,9 +3,8 @@
 from fleet.reads.rules import RuleNow
 from fleet.records.inspections import LOOSE
 from fleet.records.models import FindingCode, Joint
+from fleet.records.tickets import MENDS_NOTHING
 
-# Work that mends nothing: it answers no finding.
-MENDS_NOTHING = ("clean_protect", "grease")
 # 'Opened' is a stud out of its taper, a rod end turned, a sleeve or clamp loosened; a retorque is
 # not.
 OPENS_NOTHING = ("retorque", *MENDS_NOTHING)

@@ -199,14 +199,23 @@ def _complaint(job: Job) -> list[Problem]:
         return nothing.problems(job.vehicle, job.complaints)
     table, found = rules("complaint") if job.complaints else {}, []
     for complaint in job.complaints:
-        barred = set(table[complaint.kind].data.get("cannot_close_with", []))
-        if job.done and job.done <= barred:
+        if job.views and not any(_may_cure(view, table[complaint.kind]) for view in job.views):
             message = _("%(work)s alone can't close “%(complaint)s”: look for the cause.") % {
                 "work": ", ".join(view.rule.name for view in job.views),
                 "complaint": complaint.get_kind_display(),
             }
             found.append(Problem("not_enough", message))
     return found
+
+
+def _may_cure(view: LineView, complaint: RuleNow) -> bool:
+    """Neither work that only hides it, nor any work at a joint that only shows it."""
+    if view.line.action in complaint.data.get("cannot_close_with", []):
+        return False
+    if view.line.joint is None:
+        return True
+    kind = view.line.joint.kind
+    return not {kind.code, kind.group} & set(complaint.data.get("cannot_close_at", []))
 
 
 def _step_problems(job: Job) -> list[Problem]:

@@ -81,10 +81,20 @@ def _read(work: Work, vehicle: Vehicle, sheet: Sheet, when: datetime) -> list[Se
         raise refuse("kind_unknown", _("Choose the kind of inspection."), field="kind")
     if not sheet.looks:
         raise refuse("no_findings", _("Record at least one joint."), field="findings")
+    frame = frame_for(work.actor.person, vehicle, sheet.looks, when)
+    seen, problems = looks.read(sheet.looks, frame)
+    problems += _sheet_problems(work, vehicle, sheet)
+    if problems:
+        raise Refused(tuple(problems))
+    return seen
+
+
+def frame_for(person: Person, vehicle: Vehicle, said: tuple[Look, ...], when: datetime) -> Frame:
+    """What reading these looks needs; six queries."""
     joints = {joint.pk: joint for joint in vehicle.joints.select_related("kind")}
-    wanted = {look.tool_id for look in sheet.looks if look.tool_id}
-    tools = TorqueTool.visible_to(work.actor.person).select_related("yard").in_bulk(wanted)
-    frame = Frame(
+    wanted = {look.tool_id for look in said if look.tool_id}
+    tools = TorqueTool.visible_to(person).select_related("yard").in_bulk(wanted)
+    return Frame(
         when,
         joints,
         looks.target_specs(vehicle),
@@ -93,11 +103,6 @@ def _read(work: Work, vehicle: Vehicle, sheet: Sheet, when: datetime) -> list[Se
         rules("method"),
         _fitted_at(vehicle, when),
     )
-    seen, problems = looks.read(sheet.looks, frame)
-    problems += _sheet_problems(work, vehicle, sheet)
-    if problems:
-        raise Refused(tuple(problems))
-    return seen
 
 
 def _fitted_at(vehicle: Vehicle, when: datetime) -> dict[int, str]:

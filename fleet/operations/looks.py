@@ -9,6 +9,7 @@ from uuid import UUID
 from django.utils.translation import gettext as _
 
 from fleet.calc import units
+from fleet.calc.read_back import DEFAULT_UNITS
 from fleet.operations import tools
 from fleet.operations.errors import Problem
 from fleet.operations.words import too_long, unit_error
@@ -34,6 +35,8 @@ TOLD_APART = (
     FindingCode.NOT_REACHED,
 )
 MOST_DEGREES = 1080.0
+# The units of a bare number on a sheet.
+PLAY_UNIT, TORQUE_UNIT = DEFAULT_UNITS["length"], DEFAULT_UNITS["torque"]
 # A thousandth of a torque is rounding, not a fault.
 ROUNDING = 0.001
 
@@ -150,8 +153,8 @@ def _read_one(joint: Joint, look: Look, frame: Frame, path: str) -> Seen:
     if look.code == FindingCode.NOT_REACHED and not look.reason.strip():
         _add(seen, path, "reason", "reason_missing", _("Say why it was not reached."))
     seen.degrees = _degrees(seen, rule, path)
-    seen.play_m = _figure(seen, path, "play", look.play, units.parse_length, "in")
-    seen.torque_nm = _figure(seen, path, "torque", look.torque, units.parse_torque, "lbf·ft")
+    seen.play_m = _figure(seen, path, "play", look.play, units.parse_length, PLAY_UNIT)
+    seen.torque_nm = _figure(seen, path, "torque", look.torque, units.parse_torque, TORQUE_UNIT)
     typed = {"reason": look.reason, "note": look.note, "play_typed": look.play}
     for problem in too_long(Finding, typed) + too_long(TorqueReading, {"typed": look.torque}):
         name = {"play_typed": "play", "typed": "torque"}.get(problem.field, problem.field)

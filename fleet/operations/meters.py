@@ -1,6 +1,6 @@
 """Meter readings: taken, refused with the reason, accepted by a manager, withdrawn."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from uuid import UUID
 
@@ -9,7 +9,7 @@ from django.utils.translation import gettext as _
 from fleet.calc.meter_series import MeterPoint
 from fleet.operations import use, used
 from fleet.operations.actor import Actor
-from fleet.operations.errors import refuse
+from fleet.operations.errors import Refused, refuse
 from fleet.operations.meter_rules import cannot_be, place_one, read_figure, said_by
 from fleet.operations.once import Request
 from fleet.operations.words import refuse_too_long
@@ -26,6 +26,8 @@ class Reading:
     unit: str = ""
     occurred_at: datetime | None = None
     new_meter: bool = False
+    # Where the meter that came off stood, if somebody looked.
+    old_meter: str = ""
     # A manager's reason for taking what the checks refuse.
     reason: str = ""
     uid: UUID | None = None
@@ -81,6 +83,8 @@ def _may_withdraw(wrong: MeterReading) -> None:
 
 def _apply(work: Work, vehicle: Vehicle, reading: Reading) -> MeterReading:
     """Store one reading inside an open transaction, the vehicle being locked."""
+    if reading.old_meter.strip():
+        _read_off(work, vehicle, reading)
     refuse_too_long(MeterReading, reason=reading.reason)
     figure = read_figure(vehicle, reading.typed, reading.unit)
     fact = work.fact(reading.occurred_at, reading.uid)
@@ -100,6 +104,20 @@ def _apply(work: Work, vehicle: Vehicle, reading: Reading) -> MeterReading:
     work.trail("record_meter", row, vehicle=vehicle, after={"use_si": placed.use},
                reason=reading.reason)  # fmt: skip
     return row
+
+
+def _read_off(work: Work, vehicle: Vehicle, reading: Reading) -> None:
+    """The old meter's last figure, taken just before the new one's first: no use is lost."""
+    if not reading.new_meter:
+        message = _("Only for a meter that was replaced. Say that it was, or leave this empty.")
+        raise refuse("not_replaced", message, field="old_meter")
+    last = replace(reading, typed=reading.old_meter, old_meter="", new_meter=False, uid=None)
+    try:
+        _apply(work, vehicle, last)
+    except Refused as refused:
+        said = (replace(one, field="old_meter") if one.field == "meter" else one
+                for one in refused.problems)  # fmt: skip
+        raise Refused(tuple(said)) from refused
 
 
 def accepts(actor: Actor, reading: Reading) -> bool:

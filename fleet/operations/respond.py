@@ -1,13 +1,13 @@
 """Findings stored with their judgement, and the lines, holds and rechecks they call for."""
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
+from datetime import datetime
 
 from django.db.models import OuterRef, Q, Subquery
 from django.utils.translation import gettext as _
 
 from fleet.operations import holds, lines, rechecks, use
-from fleet.operations.actions import MENDS_NOTHING
-from fleet.operations.judge import Verdict, judge
+from fleet.operations.judge import Verdict, judge, regime_now
 from fleet.operations.looks import Seen
 from fleet.operations.owing import Owing
 from fleet.operations.work import Work
@@ -22,35 +22,50 @@ from fleet.records.models import (
     TicketLine,
     Vehicle,
 )
+from fleet.records.tickets import MENDS_NOTHING
 
 Found = list[tuple[Finding, Seen]]
 
 
-def store_findings(work: Work, vehicle: Vehicle, inspection: Inspection, seen: list[Seen]) -> Found:
-    """Judge every look and store all findings at once."""
-    table = rules("response")
+@dataclass(frozen=True)
+class Judged:
+    """A look with what it calls for, and the rule that says so."""
+
+    seen: Seen
+    verdict: Verdict
+    rule: RuleNow
+
+
+def judged(vehicle: Vehicle, seen: list[Seen], when: datetime) -> list[Judged]:
+    """What each look made at a moment calls for. What is foretold and what is stored are this."""
+    table, regime = rules("response"), regime_now()
     joint_ids = [one.joint.pk for one in seen]
-    before = _last_codes(joint_ids, inspection)
-    owed = _next_owed(vehicle, joint_ids)
-    repaired = _repaired_since(joint_ids, inspection)
-    rows = []
+    before, repaired = _last_codes(joint_ids, when), _repaired_since(joint_ids, when)
+    found = []
     for one in seen:
-        rule = table[one.joint.kind.response]
-        verdict = judge(vehicle, one, rule, before.get(one.joint.pk) == FindingCode.MOVED)
+        rule, moved = table[one.joint.kind.response], before.get(one.joint.pk) == FindingCode.MOVED
+        verdict = judge(vehicle, one, rule, moved, regime)
         if one.joint.pk in repaired or one.joint.fitted == Joint.Fitted.NOT_FITTED:
             # It came late: the joint was repaired and closed since, or is no longer there. It
             # stays on file as a note.
             verdict = replace(verdict, response=Finding.Response.NOTE)
-        rows.append(_finding(work, inspection, one, verdict, _nearest(owed, one.joint.pk), rule))
+        found.append(Judged(one, verdict, rule))
+    return found
+
+
+def store_findings(work: Work, vehicle: Vehicle, inspection: Inspection, seen: list[Seen]) -> Found:
+    """Judge every look and store all findings at once."""
+    owed = _next_owed(vehicle, [one.joint.pk for one in seen])
+    rows = [
+        _finding(work, inspection, one, _nearest(owed, one.seen.joint.pk))
+        for one in judged(vehicle, seen, inspection.occurred_at)
+    ]
     Finding.objects.bulk_create(rows)
     return list(zip(rows, seen, strict=True))
 
 
-def _finding(
-    work: Work, inspection: Inspection, seen: Seen, verdict: Verdict, owed: Recheck | None,
-    rule: RuleNow,
-) -> Finding:  # fmt: skip
-    look = seen.look
+def _finding(work: Work, inspection: Inspection, one: Judged, owed: Recheck | None) -> Finding:
+    seen, verdict, look = one.seen, one.verdict, one.seen.look
     fact = work.fact(inspection.occurred_at, look.uid)
     turned = look.code == FindingCode.MOVED if seen.by_wrench else None
     return Finding(
@@ -60,15 +75,15 @@ def _finding(
         response=verdict.response, reason=look.reason.strip(), note=look.note.strip(),
         why=inspection.kind, use_si=inspection.use_si, due_recheck=owed,
         due_on=owed.due_on if owed else None, due_use_si=owed.due_use_si if owed else None,
-        rule_version=rule.version, spec=seen.spec,
+        rule_version=one.rule.version, spec=seen.spec,
     )  # fmt: skip
 
 
-def _last_codes(joint_ids: list[int], inspection: Inspection) -> dict[int, str]:
-    """What the last telling look before this one said, by joint."""
+def _last_codes(joint_ids: list[int], when: datetime) -> dict[int, str]:
+    """What the last telling look before this moment said, by joint."""
     silent = (FindingCode.NOT_REACHED, FindingCode.NOT_FITTED)
     earlier = (
-        Finding.objects.filter(joint=OuterRef("pk"), occurred_at__lt=inspection.occurred_at)
+        Finding.objects.filter(joint=OuterRef("pk"), occurred_at__lt=when)
         .exclude(code__in=silent).order_by("-occurred_at", "-id").values("code")[:1]
     )  # fmt: skip
     rows = Joint.objects.filter(pk__in=joint_ids).annotate(last=Subquery(earlier))
@@ -92,11 +107,11 @@ def _nearest(owed: dict[int | None, Recheck], joint_id: int) -> Recheck | None:
     return min(both, key=lambda row: (row.falls_on, row.pk), default=None)
 
 
-def _repaired_since(joint_ids: list[int], inspection: Inspection) -> set[int]:
-    """Joints on which a line that mends has closed after the moment of this sheet."""
+def _repaired_since(joint_ids: list[int], when: datetime) -> set[int]:
+    """Joints on which a line that mends has closed after this moment."""
     rows = TicketLine.objects.filter(
         joint__in=joint_ids, state=TicketLine.State.CLOSED,
-        entry__occurred_at__gt=inspection.occurred_at,
+        entry__occurred_at__gt=when,
     ).exclude(action__in=MENDS_NOTHING)  # fmt: skip
     return set(rows.values_list("joint_id", flat=True))
 

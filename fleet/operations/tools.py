@@ -7,6 +7,7 @@ from zoneinfo import ZoneInfo
 from django.utils.translation import gettext as _
 
 from fleet.calc import units
+from fleet.calc.read_back import DEFAULT_UNITS
 from fleet.operations.actor import Actor
 from fleet.operations.errors import Problem, Refused, refuse
 from fleet.operations.once import Request
@@ -226,6 +227,6 @@ def in_range(tool: TorqueTool, torque: float) -> bool:
 def torque_nm(typed: str, field: str) -> float:
     """A typed torque in N·m, or Refused naming the field."""
     try:
-        return units.parse_torque(typed, "lbf·ft").si
+        return units.parse_torque(typed, DEFAULT_UNITS["torque"]).si
     except units.UnitError as error:
         raise Refused((unit_error(error, field),)) from error

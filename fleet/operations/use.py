@@ -11,6 +11,7 @@ from zoneinfo import ZoneInfo
 import numpy as np
 from django.db.models import F, QuerySet, Window
 from django.db.models.functions import RowNumber
+from numpy.typing import NDArray
 
 from fleet.calc.usage import Rate, rate_of_use
 from fleet.operations import projection
@@ -21,11 +22,12 @@ LOOK_BACK = timedelta(days=400)
 MOST_READINGS = 400
 # Vehicles at a time, so that many take a bounded amount of memory.
 CHUNK = 50
+Days = NDArray[np.int_]
 FIELDS = [
     "last_reading", "last_at", "last_use_si", "days_read", "rate_low", "rate_likely", "rate_high",
 ]  # fmt: skip
 
-Seen = tuple[int, datetime, int]
+Seen = tuple[int, datetime, int, str]
 
 
 def counting(vehicle: Vehicle) -> QuerySet[MeterReading]:
@@ -86,40 +88,55 @@ def _recent(vehicles: list[Vehicle]) -> dict[int, list[Seen]]:
         .filter(turn__lte=MOST_READINGS).order_by("vehicle_id", "-occurred_at", "-id")
     )  # fmt: skip
     found: dict[int, list[Seen]] = defaultdict(list)
-    for vehicle_id, pk, when, use_si in rows.values_list(
-        "vehicle_id", "pk", "occurred_at", "use_si"
+    for vehicle_id, pk, when, use_si, kind in rows.values_list(
+        "vehicle_id", "pk", "occurred_at", "use_si", "kind"
     ):
-        found[vehicle_id].append((pk, when, use_si))
+        found[vehicle_id].append((pk, when, use_si, kind))
     return found
 
 
 def _state(vehicle: Vehicle, readings: list[Seen]) -> VehicleUse:
     if not readings:
         return VehicleUse(vehicle=vehicle)
-    last_id, last_at, last_use = readings[0]
+    last_id, last_at, last_use, _kind = readings[0]
     recent = [seen for seen in readings if seen[1] >= last_at - LOOK_BACK]
     days = _days(vehicle, recent)
-    rate = _rate(days, recent)
+    rate = _rate(vehicle, days, recent)
     return VehicleUse(
         vehicle=vehicle,
         last_reading_id=last_id,
         last_at=last_at,
         last_use_si=last_use,
-        days_read=len(set(days)),
+        days_read=len(np.unique(days)),
         rate_low=rate.low if rate else None,
         rate_likely=rate.likely if rate else None,
         rate_high=rate.high if rate else None,
     )
 
 
-def _days(vehicle: Vehicle, recent: list[Seen]) -> list[int]:
+def _days(vehicle: Vehicle, recent: list[Seen]) -> Days:
     """The yard's days of the readings, oldest first."""
     zone = ZoneInfo(vehicle.yard.time_zone)
-    return [at.astimezone(zone).date().toordinal() for _id, at, _use in recent[::-1]]
+    return np.array([at.astimezone(zone).date().toordinal() for _id, at, *_rest in recent[::-1]])
 
 
-def _rate(days: list[int], recent: list[Seen]) -> Rate | None:
+def _rate(vehicle: Vehicle, days: Days, recent: list[Seen]) -> Rate | None:
     """The rate a day as seen at the last reading; staleness is judged on reading, not here."""
-    meters = np.array([use for _id, _at, use in recent[::-1]], dtype=float)
-    rate = rate_of_use(np.array(days), meters, today=float(days[-1]))
+    in_order = recent[::-1]
+    meters = np.array([use for _id, _at, use, _kind in in_order], dtype=float)
+    new = np.array([kind == MeterReading.Kind.NEW_METER for *_seen, kind in in_order])
+    rate = rate_of_use(
+        days, meters, float(days[-1]), unit=vehicle.meter_unit, resets=_unseen(days, new)
+    )
     return rate if isinstance(rate, Rate) else None
+
+
+def _unseen(days: Days, new: NDArray[np.bool_]) -> Days:
+    """Days of a new meter's first reading before which nobody read the old one.
+
+    What was driven between the two is not known, so that stretch says nothing of the rate. An
+    old meter read on the same day, as it came off, leaves no gap.
+    """
+    gap = np.append(True, np.diff(days) > 0)
+    unseen: Days = days[new & gap]
+    return unseen

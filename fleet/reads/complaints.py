@@ -4,7 +4,6 @@ from dataclasses import dataclass
 
 from django.db.models import QuerySet
 
-from fleet.reads.rules import rules
 from fleet.reads.vehicles import holds_on
 from fleet.records.base import in_language
 from fleet.records.models import Complaint, ComplaintAnswer, Hold, Inspection, Person, Rule, Ticket
@@ -18,14 +17,6 @@ class ComplaintStory:
     tickets: list[Ticket]
     inspections: list[Inspection]
     answers: list[ComplaintAnswer]
-
-
-@dataclass(frozen=True)
-class LookFirst:
-    """One step of the order of looking: a joint kind or a group of them, and why."""
-
-    kind: str
-    reason: str
 
 
 def complaints(person: Person) -> QuerySet[Complaint]:
@@ -44,10 +35,3 @@ def complaint_story(complaint: Complaint) -> ComplaintStory:
         inspections=list(complaint.inspections.select_related("by")),
         answers=list(complaint.answers.select_related("by")),
     )
-
-
-def order_of_looking(kind: str) -> list[LookFirst]:
-    """Which joints to look at first for a kind of complaint, heaviest first (rule data)."""
-    now = rules("complaint").get(kind)
-    steps = sorted(now.data["order"], key=lambda step: -step["weight"]) if now else []
-    return [LookFirst(step["kind"], in_language(step["reason"])) for step in steps]

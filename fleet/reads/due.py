@@ -81,6 +81,13 @@ class DueItem:
         return self.recheck.due_use_si - self.recheck.start_use_si
 
     @property
+    def left_si(self) -> int | None:
+        """How far it still is by the meter; None where it is not owed by the meter."""
+        if self.recheck.due_use_si is None:
+            return None
+        return self.recheck.due_use_si - (last_use_si(self.recheck.vehicle) or 0)
+
+    @property
     def interval_days(self) -> int | None:
         if self.recheck.due_on is None:
             return None

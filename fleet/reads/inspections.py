@@ -14,6 +14,7 @@ from fleet.records.models import (
     Hold,
     Inspection,
     Joint,
+    Mark,
     Person,
     Recheck,
     TicketLine,
@@ -46,6 +47,11 @@ def sheet_rows(vehicle: Vehicle, now: datetime) -> list[SheetRow]:
         SheetRow(row, specs.get(row.joint.kind_id), owed.get(row.joint.pk, []))
         for row in joint_rows(with_state(fitted), vehicle, now)
     ]
+
+
+def bare_row(joint: Joint) -> SheetRow:
+    """A joint as it is before anything is known of it: enough to read what was typed."""
+    return SheetRow(JointRow(joint, Mark.UNKNOWN, None, None, None), None, [])
 
 
 def wrenches_at(person: Person, vehicle: Vehicle) -> list[TorqueTool]:

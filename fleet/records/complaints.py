@@ -39,7 +39,11 @@ class Complaint(Fact):
 
     class Meta:
         ordering = ["-occurred_at", "-id"]
-        indexes = [models.Index(fields=["vehicle", "-occurred_at"])]
+        indexes = [
+            models.Index(fields=["vehicle", "-occurred_at"]),
+            # Like complaints of the whole fleet are counted for the order of looking.
+            models.Index(fields=["kind"]),
+        ]
 
     def __str__(self) -> str:
         return f"{self.vehicle}: {self.get_kind_display()}"

@@ -8,6 +8,9 @@ from fleet.records.base import Fact, Record, new_uid
 from fleet.records.joints import Joint
 from fleet.records.vehicles import Vehicle
 
+# Work that mends nothing: it answers no finding, and was no cause.
+MENDS_NOTHING = ("clean_protect", "grease")
+
 
 class Ticket(Record):
     """A repair job on one vehicle. Its number is its id."""

@@ -14,6 +14,7 @@ from django.utils.translation import gettext_lazy
 from fleet.operations.complain import Report, answer_complaint, report_complaint
 from fleet.reads.complaints import complaint_story, complaints
 from fleet.reads.days import zone_of
+from fleet.reads.triage import order_of_looking
 from fleet.records.models import Complaint, ComplaintKind, Vehicle
 from fleet.web.about import about_vehicle
 from fleet.web.doors import in_scope, needs, reader
@@ -107,6 +108,8 @@ def complaint_detail(request: HttpRequest, complaint_id: int) -> HttpResponse:
         context = {
             "complaint": complaint,
             "vehicle": complaint.vehicle,
+            # The driver is told what to do, not what it may be.
+            "order": order_of_looking(complaint) if person.may("view_history") else None,
             "story": complaint_story(complaint),
             "form": AnswerForm() if person.may("answer_complaint") else None,
         }

@@ -34,6 +34,24 @@ from fleet.web.doors import reader
 REFUSED, CONFLICT = 400, 409
 
 
+@dataclass(frozen=True)
+class Figure:
+    """What a field's text is read as, and the unit of a bare number."""
+
+    kind: str
+    unit: str = ""
+    signed: bool = False
+
+
+class FigureInput(forms.TextInput):
+    """An input whose reading is shown back as it is typed (templates/parts/field.html)."""
+
+    def __init__(self, kind: str, unit: str = "", *, signed: bool = False) -> None:
+        self.figure = Figure(kind, unit, signed)
+        attrs = {"autocomplete": "off", "data-kind": kind, "data-unit": unit}
+        super().__init__(attrs | ({"data-signed": "1"} if signed else {}))
+
+
 class HouseForm(forms.Form):
     """Labels without colons and no browser pop-ups: errors stand beside their field."""
 

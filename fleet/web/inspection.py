@@ -1,6 +1,7 @@
 """An inspection: the sheet to fill in, and what came of one that was recorded."""
 
 from dataclasses import dataclass
+from functools import partial
 from typing import Any
 
 from django.http import HttpRequest, HttpResponse
@@ -12,17 +13,19 @@ from django.utils.translation import gettext as _
 from fleet.operations import inspect
 from fleet.operations.still_owed import still_owed
 from fleet.operations.work import Done
-from fleet.reads.complaints import complaints, order_of_looking
+from fleet.reads.complaints import complaints
 from fleet.reads.days import zone_of
 from fleet.reads.due import owed
 from fleet.reads.inspections import inspection_story, inspections, sheet_rows
 from fleet.reads.joints import GROUPS
 from fleet.reads.rules import rules
 from fleet.reads.tools import tools
+from fleet.reads.triage import LookStep, OrderOfLooking, order_of_looking
 from fleet.reads.vehicles import holds_on
 from fleet.records.models import Complaint, Inspection, InspectionKind, Person, Recheck, Vehicle
 from fleet.web.about import about_vehicle
 from fleet.web.doors import in_scope, needs, reader
+from fleet.web.foretold import foretold_by
 from fleet.web.forms import Ask, Sheet, form_page, sent
 from fleet.web.sheet import Entry, SheetForm
 
@@ -74,6 +77,7 @@ def inspection_new(request: HttpRequest, vehicle: Vehicle) -> HttpResponse:
         people=Person.visible_to(person).exclude(pk=person.pk).filter(is_active=True),
         tools=tools(person).filter(in_use=True, yard=vehicle.yard_id),
     )
+    form.foretell = partial(foretold_by, person, vehicle)
     sheet = Sheet(
         title=_("Inspection: %(unit)s") % {"unit": vehicle.unit_number},
         button=_("Record the sheet"),
@@ -85,6 +89,8 @@ def inspection_new(request: HttpRequest, vehicle: Vehicle) -> HttpResponse:
             "holds": holds_on(vehicle),
             "complaint": complaint,
             "sections": _sections(form.entries, complaint, recheck),
+            # The id of a joint takes the place of the 0.
+            "foretell_at": reverse("inspection_foretell", args=[vehicle.unit_number, 0]),
             "conditions": [form[name] for name in CONDITIONS],
             **_methods(),
         },
@@ -158,16 +164,25 @@ def _walk(entries: list[Entry]) -> list[Section]:
 
 def _for_complaint(entries: list[Entry], complaint: Complaint) -> list[Section]:
     """The order of looking, each step with its reason; then the rest of the walk."""
-    left, found = list(entries), []
-    for step in order_of_looking(complaint.kind):
-        fits = [e for e in left if step.kind in (e.joint.kind.code, e.joint.kind.group)]
-        if not fits:
-            continue
-        left = [entry for entry in left if entry not in fits]
-        title = GROUPS.get(step.kind) or fits[0].joint.kind.name
-        found.append(Section(title, fits, step.reason))
-    rest = Section(_("Then the rest, in walking order"), left)
-    return [*found, rest] if left else found
+    order, by_joint = order_of_looking(complaint), {entry.joint.pk: entry for entry in entries}
+    found = [
+        Section(step.title, [by_joint[joint.pk] for joint in step.joints], _why_here(step, order))
+        for step in order.steps
+    ]
+    rest = Section(
+        _("Then the rest, in walking order"),
+        [by_joint[joint.pk] for joint in order.rest],
+        _("Nothing points to these more than to others."),
+    )
+    return [*found, rest] if order.rest else found
+
+
+def _why_here(step: LookStep, order: OrderOfLooking) -> str:
+    found = _("Found behind %(found)s of %(like)s like complaints.") % {
+        "found": step.found,
+        "like": order.like,
+    }
+    return " ".join(part for part in (step.reason, found if order.like else "") if part)
 
 
 def _for_recheck(entries: list[Entry], recheck: Recheck) -> list[Section]:

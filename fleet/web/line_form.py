@@ -7,11 +7,12 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext as _
 
+from fleet.calc.field_types import DEFAULT_UNITS
 from fleet.operations.errors import Problem, Refused
 from fleet.reads.tools import ToolRow
 from fleet.records.base import in_language
 from fleet.records.models import Person, TorqueSpec
-from fleet.web.forms import ActForm, MomentField
+from fleet.web.forms import ActForm, FigureInput, MomentField
 from fleet.web.templatetags.figures import day
 
 FEW_CHOICES = 4
@@ -125,12 +126,16 @@ def _field(each: dict[str, Any], shelf: Shelf) -> forms.Field:
         people = [(str(person.pk), person.name) for person in shelf.people]
         return forms.ChoiceField(choices=[("", _("not named")), *people], **common)
     longest = LONGEST_TEXT if kind == "text" else LONGEST_FIGURE
-    return forms.CharField(max_length=longest, widget=_text_widget(kind), **common)
+    return forms.CharField(max_length=longest, widget=_text_widget(each), **common)
 
 
-def _text_widget(kind: str) -> forms.Widget:
+def _text_widget(each: dict[str, Any]) -> forms.Widget:
+    kind = each["type"]
     if kind == "date":
         return forms.DateInput({"type": "date"})
+    if kind in DEFAULT_UNITS:
+        unit = each.get("default_unit") or DEFAULT_UNITS[kind]
+        return FigureInput(kind, unit, signed=each.get("min", 0) < 0)
     digits = {"inputmode": "decimal"} if kind in ("count", "degrees", "number") else {}
     return forms.TextInput(attrs={**digits, **PLAIN})
 

@@ -6,6 +6,7 @@ from django import forms
 from django.utils.translation import gettext as _
 
 from fleet.calc.units import UnitError, format_length, parse_length, parse_meter
+from fleet.web.forms import FigureInput
 
 KG_A_POUND = 0.45359237
 PLAIN = {"autocomplete": "off"}
@@ -16,7 +17,7 @@ class LengthField(forms.CharField):
 
     def __init__(self, *, unit: str = "in", signed: bool = False, **kwargs: Any) -> None:
         self.unit, self.signed = unit, signed
-        widget = forms.TextInput(attrs=PLAIN)
+        widget = FigureInput("length", unit, signed=signed)
         super().__init__(required=False, max_length=40, widget=widget, **kwargs)
 
     def clean(self, value: Any) -> Any:

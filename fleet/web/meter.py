@@ -5,12 +5,14 @@ from typing import Any
 from django import forms
 from django.http import HttpRequest, HttpResponse
 from django.urls import reverse
+from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from fleet.operations.errors import Refused
 from fleet.operations.meters import Reading, record_meter, withdraw_reading
 from fleet.reads.readings import readings
+from fleet.reads.usage import usage_of
 from fleet.records.models import Vehicle
 from fleet.web.about import about_vehicle
 from fleet.web.doors import in_scope, needs, page_of, reader
@@ -35,6 +37,13 @@ class MeterForm(ActForm):
     new_meter = forms.BooleanField(
         label=gettext_lazy("The meter was replaced: this is the new one's first reading"),
         required=False,
+    )
+    old_meter = forms.CharField(
+        label=gettext_lazy("The old meter stood at"),
+        help_text=gettext_lazy("Only when it was replaced. Leave empty if nobody looked."),
+        required=False,
+        max_length=40,
+        widget=forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"}),
     )
 
     def __init__(self, data: Any = None, *, may_accept: bool = False, **kwargs: Any) -> None:
@@ -75,12 +84,13 @@ def meter_new(request: HttpRequest, vehicle: Vehicle) -> HttpResponse:
             "vehicle": vehicle,
             "page": page_of(request, readings(person, vehicle), SHOWN),
             "may_accept": may_accept,
+            "usage": usage_of(person, vehicle, timezone.now()),
         },
     )
 
     def verb(ask: Any) -> Any:
         said = form.cleaned_data
-        names = ("typed", "occurred_at", "new_meter")
+        names = ("typed", "occurred_at", "new_meter", "old_meter")
         reading = Reading(
             vehicle.pk, reason=said.get("reason", ""), **{name: said[name] for name in names}
         )

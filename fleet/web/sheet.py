@@ -5,16 +5,21 @@ object apiece: the page stays small and quick.
 """
 
 import re
+from collections.abc import Callable
 from dataclasses import dataclass, field
+from datetime import datetime
+from functools import cached_property
 from typing import Any
 
 from django import forms
 from django.db.models import QuerySet
+from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from fleet.operations import inspect
 from fleet.operations.errors import Problem
+from fleet.operations.foretell import Foretold, tells
 from fleet.operations.looks import TOLD_APART, Look, never_retorqued
 from fleet.reads.inspections import SheetRow
 from fleet.reads.rules import RuleNow
@@ -52,6 +57,7 @@ CONDITIONS = (
 )
 # What is asked first; the rest stands behind one more tap.
 COMMON = (FindingCode.NO_PLAY, FindingCode.TIGHT, FindingCode.MOVED, FindingCode.PLAY)
+Foretell = Callable[["SheetForm"], list[Foretold]]
 _PATH = re.compile(r"findings\.(\d+)\.(\w+)")
 
 
@@ -62,6 +68,12 @@ class Entry:
     known: SheetRow
     typed: dict[str, str]
     errors: dict[str, list[str]] = field(default_factory=dict)
+    # What it would be recorded as; only of a sheet that was sent and is shown again.
+    told: Callable[["Entry"], Foretold | None] = lambda _entry: None
+
+    @property
+    def foretold(self) -> Foretold | None:
+        return self.told(self)
 
     @property
     def joint(self) -> Any:
@@ -176,6 +188,9 @@ class SheetForm(ActForm):
         self.fields["tool"].queryset = tools  # type: ignore[attr-defined]  # a ModelChoiceField
         self.by_code = {tool.code.upper(): tool for tool in tools}
         self.entries = [_entry(row, data or {}) for row in rows]
+        self.foretell: Foretell | None = None
+        for entry in self.entries:
+            entry.told = self._foretold_of
 
     @property
     def told(self) -> list[Entry]:
@@ -223,12 +238,26 @@ class SheetForm(ActForm):
     def _by_wrench(self, entry: Entry) -> dict[str, Any]:
         """The joint's own wrench and threads, else the sheet's."""
         own = self.by_code.get(entry.typed["tool"].upper())
-        tool = own or self.cleaned_data["tool"]
+        tool = own or self.cleaned_data.get("tool")
         return {
             "torque": entry.typed["torque"],
             "tool_id": tool.pk if tool else None,
-            "thread_condition": self.cleaned_data["thread_condition"],
+            "thread_condition": self.cleaned_data.get("thread_condition", ""),
         }
+
+    @property
+    def moment(self) -> datetime:
+        """When it was looked at, as far as that can be read."""
+        return self.cleaned_data.get("occurred_at") or timezone.now()
+
+    def _foretold_of(self, entry: Entry) -> Foretold | None:
+        return self._foretold.get(entry.joint.pk)
+
+    @cached_property
+    def _foretold(self) -> dict[int, Foretold]:
+        if self.foretell is None or not self.is_bound:
+            return {}
+        return {one.look.joint_id: one for one in self.foretell(self) if tells(one)}
 
     def elsewhere(self, problem: Problem) -> Pointer | None:
         """A joint's problem stands beside that joint's own input."""

@@ -13,7 +13,7 @@ from fleet.operations.specs import NewSpec, set_spec
 from fleet.reads.designs import designs, joint_kinds
 from fleet.records.models import ThreadCondition, TorqueSpec
 from fleet.web.doors import needs
-from fleet.web.forms import ActForm, Ask, Sheet, form_page, sent
+from fleet.web.forms import ActForm, Ask, FigureInput, Sheet, form_page, sent
 from fleet.web.tool import FIGURE, PLAIN
 
 
@@ -37,11 +37,19 @@ class SpecForm(ActForm):
         widget=forms.RadioSelect(attrs={"class": "in-row"}),
         error_messages={"required": gettext_lazy("Say whose figure it is.")},
     )
-    low = _text(
-        gettext_lazy("Figure, or its low side"), 30, FIGURE, gettext_lazy("Type the figure.")
+    low = forms.CharField(
+        label=gettext_lazy("Figure, or its low side"),
+        help_text=FIGURE,
+        max_length=30,
+        widget=FigureInput("torque"),
+        error_messages={"required": gettext_lazy("Type the figure.")},
     )
-    high = _text(
-        gettext_lazy("High side"), 30, gettext_lazy("Leave empty where there is one figure.")
+    high = forms.CharField(
+        label=gettext_lazy("High side"),
+        help_text=gettext_lazy("Leave empty where there is one figure."),
+        max_length=30,
+        required=False,
+        widget=FigureInput("torque"),
     )
     angle_degrees = forms.FloatField(
         label=gettext_lazy("Then turned on by, degrees"),

@@ -12,7 +12,7 @@ from fleet.operations import tools as verbs
 from fleet.reads.tools import tools
 from fleet.records.models import TorqueTool, Yard
 from fleet.web.doors import in_scope, needs, reader, yards
-from fleet.web.forms import ActForm, Ask, Sheet, form_page, sent
+from fleet.web.forms import ActForm, Ask, FigureInput, Sheet, form_page, sent
 
 PLAIN = {"autocomplete": "off"}
 FIGURE = gettext_lazy("Like 125 lbf·ft or 170 N·m.")
@@ -35,11 +35,21 @@ def _back(_row: Any) -> str:
 
 
 def _text(label: Any, missing: Any, longest: int = 40, hint: Any = "") -> forms.CharField:
+    return _typed(label, missing, hint, forms.TextInput(attrs=PLAIN), longest)
+
+
+def _figure(label: Any, missing: Any, hint: Any = "") -> forms.CharField:
+    return _typed(label, missing, hint, FigureInput("torque"))
+
+
+def _typed(
+    label: Any, missing: Any, hint: Any, widget: forms.Widget, longest: int = 40
+) -> forms.CharField:
     return forms.CharField(
         label=label,
         help_text=hint,
         max_length=longest,
-        widget=forms.TextInput(attrs=PLAIN),
+        widget=widget,
         error_messages={"required": missing},
     )
 
@@ -52,12 +62,8 @@ class ToolForm(ActForm):
         gettext_lazy("Description"), gettext_lazy("Say what it is, like 1/2 in click."), 80
     )
     kind = forms.ChoiceField(label=gettext_lazy("Kind"), choices=TorqueTool.Kind.choices)
-    low_typed = _text(
-        gettext_lazy("Range from"), gettext_lazy("Type the lowest figure."), hint=FIGURE
-    )
-    high_typed = _text(
-        gettext_lazy("Range to"), gettext_lazy("Type the highest figure."), hint=FIGURE
-    )
+    low_typed = _figure(gettext_lazy("Range from"), gettext_lazy("Type the lowest figure."), FIGURE)
+    high_typed = _figure(gettext_lazy("Range to"), gettext_lazy("Type the highest figure."), FIGURE)
     yard_id = forms.TypedChoiceField(label=gettext_lazy("Yard"), coerce=int)
 
     def __init__(self, data: Any, mine: list[Yard]) -> None:
@@ -145,10 +151,10 @@ def tool_calibrate(request: HttpRequest, tool_id: int) -> HttpResponse:
 
 class ComparisonForm(ActForm):
     beside = forms.TypedChoiceField(label=gettext_lazy("Beside the tool"), coerce=int)
-    figure = _text(gettext_lazy("At the figure"), gettext_lazy("Type the figure."), hint=FIGURE)
-    pull_1 = _text(gettext_lazy("First pull"), gettext_lazy("Type what was read."))
-    pull_2 = _text(gettext_lazy("Second pull"), gettext_lazy("Type what was read."))
-    pull_3 = _text(gettext_lazy("Third pull"), gettext_lazy("Type what was read."))
+    figure = _figure(gettext_lazy("At the figure"), gettext_lazy("Type the figure."), FIGURE)
+    pull_1 = _figure(gettext_lazy("First pull"), gettext_lazy("Type what was read."))
+    pull_2 = _figure(gettext_lazy("Second pull"), gettext_lazy("Type what was read."))
+    pull_3 = _figure(gettext_lazy("Third pull"), gettext_lazy("Type what was read."))
     names = {"pulls": "pull_1"}
 
     def __init__(self, data: Any, others: list[TorqueTool]) -> None:

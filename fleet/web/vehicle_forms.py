@@ -14,7 +14,7 @@ from fleet.reads.designs import designs
 from fleet.records.models import Duty, MeterUnit, Vehicle, Yard
 from fleet.web.about import about_vehicle
 from fleet.web.doors import needs, yards
-from fleet.web.forms import ActForm, Ask, Sheet, form_page, sent
+from fleet.web.forms import ActForm, Ask, FigureInput, Sheet, form_page, sent
 from fleet.web.measures import PLAIN, LengthField, WeightField
 from fleet.web.meter import ReasonForm
 
@@ -40,7 +40,9 @@ class FactsForm(ActForm):
 
     names: ClassVar[dict[str, str]] = {"yard": "yard_id", "design": "design_id"}
 
-    vin = forms.CharField(label=gettext_lazy("VIN"), required=False, max_length=30)
+    vin = forms.CharField(
+        label=gettext_lazy("VIN"), required=False, max_length=30, widget=FigureInput("vin")
+    )
     yard_id = forms.TypedChoiceField(label=gettext_lazy("Yard"), coerce=int)
     duty = forms.ChoiceField(label=gettext_lazy("Duty"), choices=Duty.choices)
     model_year = forms.IntegerField(

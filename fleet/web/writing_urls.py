@@ -7,6 +7,7 @@ from fleet.web import (
     complaint,
     files,
     fitting,
+    foretold,
     hold,
     inspection,
     meter,
@@ -17,6 +18,7 @@ from fleet.web import (
     ticket_line,
     ticket_steps,
     tool,
+    understood,
     vehicle_forms,
     yard_move,
 )
@@ -44,6 +46,12 @@ urlpatterns: list[URLPattern] = [
     path("files/<int:request_id>/answer/", files.file_answer, name="file_answer"),
     path("files/<int:request_id>/withdraw/", files.file_withdraw, name="file_withdraw"),
     path(f"{UNIT}/inspect/", inspection.inspection_new, name="inspection_new"),
+    path(
+        f"{UNIT}/inspect/foretell/<int:joint_id>/",
+        foretold.inspection_foretell,
+        name="inspection_foretell",
+    ),
+    path("understood/", understood.read_back, name="understood"),
     path(
         "inspections/<int:inspection_id>/", inspection.inspection_detail, name="inspection_detail"
     ),

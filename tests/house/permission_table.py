@@ -41,9 +41,11 @@ meter_withdraw             GET    yard   M-----
 meter_withdraw             POST   yard   M-----
 inspection_new             GET    yard   M-T---
 inspection_new             POST   yard   M-T---
+inspection_foretell        GET    yard   M-T---
 inspection_detail          GET    yard   MST-RN
 recheck_drive              GET    yard   M-T---
 recheck_drive              POST   yard   M-T---
+understood                 GET    fleet  MSTDRN
 hold_new                   GET    yard   MSTD--
 hold_new                   POST   yard   MSTD--
 hold_lift                  GET    yard   M-----
@@ -131,6 +133,8 @@ api-file-requests          POST   fleet  M---R-
 api-file-request           GET    yard   M---R-
 api-file-request-answer    POST   yard   M-----
 api-file-request-withdraw  POST   yard   M---R-
+api-joint-foretell         GET    yard   M-T---
+api-understood             GET    fleet  MSTDRN
 api-meter-readings         GET    fleet  MST-RN
 api-meter-readings         POST   fleet  MSTD-N
 api-meter-readings-bulk    POST   fleet  MSTD-N
@@ -138,6 +142,7 @@ api-reading-withdraw       POST   yard   M-----
 api-complaints             GET    fleet  MST-RN
 api-complaints             POST   fleet  MSTD--
 api-complaint              GET    yard   MST-RN
+api-complaint-order        GET    yard   MST-RN
 api-complaint-answers      POST   yard   MST---
 api-inspections            GET    fleet  MST-RN
 api-inspections            POST   fleet  M-T---

@@ -1,5 +1,7 @@
 """A complaint by the driver: what must be done now, and what the yard answers."""
 
+from typing import Any
+
 from fleet.records.models import Complaint, ComplaintAnswer, Hold
 from tests import build, people
 from tests.operations.conftest import House
@@ -91,3 +93,38 @@ def test_a_stranger_finds_no_such_vehicle_and_no_such_complaint(
     get(stranger, NEW, 404)
     get(stranger, f"/complaints/{complaint.pk}/", 404)
     send(stranger, f"/complaints/{complaint.pk}/answer/", 404, text="x")
+
+
+def test_the_order_of_looking_stands_on_the_page_with_shares_finds_and_reasons(
+    send: Send, get: Get, house: House
+) -> None:
+    complaint = complain(send, house)
+    page = get(house.technician.person, f"/complaints/{complaint.pk}/")
+    text = " ".join(page.text.split())
+    assert "Order of looking" in text
+    assert "1. Wheel nuts" in text
+    assert "The joint most often behind violent axle oscillation." in text
+    assert "none yet" in text
+    over: dict[str, Any] = {
+        "state": "closed", "closed_at": build.NOW, "closed_by": house.manager.person,
+    }  # fmt: skip
+    before = build.complaint(house.vehicle, house.driver.person)
+    job = build.ticket(house.vehicle, house.technician.person, complaint=before, **over)
+    build.line(job, house.joint("track_bar_axle_end"), action="replace_track_bar", state="closed")
+    text = " ".join(get(house.technician.person, f"/complaints/{complaint.pk}/").text.split())
+    assert "found 1 of 1" in text
+    assert "found 0 of 1" in text
+
+
+def test_a_shake_that_sounds_like_more_is_warned_of(send: Send, get: Get, house: House) -> None:
+    told = {"after_bump": "yes", "stopped_only_when_slowed": "yes"}
+    complaint = complain(send, house, kind="wheel_shake", **told)
+    text = get(house.technician.person, f"/complaints/{complaint.pk}/").text
+    assert '<p class="warning">It began after a bump and stopped only when slowed' in text
+
+
+def test_the_driver_is_told_what_to_do_and_not_what_it_may_be(
+    send: Send, get: Get, house: House
+) -> None:
+    complaint = complain(send, house)
+    assert "Order of looking" not in get(house.driver.person, f"/complaints/{complaint.pk}/").text

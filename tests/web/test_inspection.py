@@ -134,6 +134,37 @@ def test_a_complaint_puts_the_joints_in_its_order_of_looking_with_the_reason(
     assert sorted(everywhere) == sorted(joint.pk for joint in house.vehicle.joints.all())
 
 
+def test_the_order_of_looking_stands_when_the_sheet_is_shown_again(
+    send: Send, get: Get, house: House
+) -> None:
+    complaint = build.complaint(house.vehicle, house.driver.person, kind="pull")
+    address = f"{NEW}?complaint={complaint.pk}"
+    first = get(house.technician.person, NEW, complaint=complaint.pk).context["sections"]
+    wrong = at(house, code="play", play="a bit")
+    again = send(house.technician.person, address, 400, **sheet(house, wrong, kind="complaint"))
+    sections = again.context["sections"]
+    assert [(s.title, [e.joint for e in s.entries]) for s in sections] == [
+        (s.title, [e.joint for e in s.entries]) for s in first
+    ]
+    assert sections[-1].title == "Then the rest, in walking order"
+    rest = [entry.joint.order for entry in sections[-1].entries]
+    assert rest == sorted(rest)
+
+
+def test_what_was_found_before_stands_beside_its_reason(get: Get, house: House) -> None:
+    over: dict[str, Any] = {
+        "state": "closed", "closed_at": build.NOW, "closed_by": house.manager.person,
+    }  # fmt: skip
+    before = build.complaint(house.vehicle, house.driver.person)
+    job = build.ticket(house.vehicle, house.technician.person, complaint=before, **over)
+    build.line(job, house.joint("track_bar_axle_end"), action="replace_track_bar", state="closed")
+    complaint = build.complaint(house.vehicle, house.driver.person)
+    sections = get(house.technician.person, NEW, complaint=complaint.pk).context["sections"]
+    codes = [section.entries[0].joint.kind.code for section in sections[:3]]
+    assert codes == ["wheel_nuts", "wheel_tyre", "track_bar_axle_end"]
+    assert "Found behind 1 of 1 like complaints." in sections[2].reason
+
+
 def test_a_sheet_for_a_complaint_names_it(send: Send, house: House) -> None:
     complaint = build.complaint(house.vehicle, house.driver.person)
     seen = at(house, code="no_play", method="dry_steer")

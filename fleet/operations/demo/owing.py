@@ -97,7 +97,7 @@ def _miss(world: World, truck: Truck, row: Recheck, before: datetime) -> None:
         moments.append(start_of_local_day(row.due_on + timedelta(days=1), zone))
     if row.due_use_si is not None:
         limit = row.due_use_si
-        past = (at for at, use in truck.readings if use > limit and at >= row.started_at)
+        past = (at for at, use, _kind in truck.readings if use > limit and at >= row.started_at)
         moments += [at for at in [next(past, None)] if at is not None]
     if not moments:
         return

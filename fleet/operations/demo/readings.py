@@ -38,7 +38,7 @@ def _keep(
     )  # fmt: skip
     world.book.keep(row, gesture.at)
     world.book.trail(gesture, "record_meter", row, truck.vehicle, after={"use_si": use})
-    truck.readings.append((gesture.at, use))
+    truck.readings.append((gesture.at, use, str(kind)))
     truck.projected = False
     return row
 
@@ -52,7 +52,7 @@ def project(truck: Truck) -> None:
         return
     first = truck.readings[-1][0] - operations_use.LOOK_BACK
     newest = reversed(truck.readings[-operations_use.MOST_READINGS :])
-    recent = [(0, at, use) for at, use in newest if at >= first]
+    recent = [(0, at, use, kind) for at, use, kind in newest if at >= first]
     truck.usage = operations_use._state(truck.vehicle, recent)
     for owed in truck.live.values():
         projection.place(owed.row, truck.vehicle, truck.usage)

@@ -56,7 +56,7 @@ class Truck:
     usage: VehicleUse
     # Where the meter now in place began: use, and what it read there.
     meter_base: tuple[float, float] = (0.0, 0.0)
-    readings: list[tuple[datetime, int]] = field(default_factory=list)
+    readings: list[tuple[datetime, int, str]] = field(default_factory=list)
     live: dict[tuple[int | None, str], Owed] = field(default_factory=dict)
     projected: bool = False
     sheets: int = 0

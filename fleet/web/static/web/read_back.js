@@ -1,0 +1,63 @@
+// Figures are read back while they are typed, and a joint of the inspection sheet tells what it
+// would be recorded as. The server reads and judges; here its words are only put in their place.
+// Without this script the same is told when the form is sent.
+const WAIT = 350;
+// What on the sheet decides with a joint's own inputs.
+const SHEET = ["tool", "thread_condition", "occurred_at"];
+const waiting = new Map();
+
+function ask(place, address) {
+  const before = waiting.get(place);
+  clearTimeout(before?.timer);
+  before?.stop.abort();
+  const stop = new AbortController();
+  const timer = setTimeout(() => tell(place, address, stop.signal), WAIT);
+  waiting.set(place, { timer, stop });
+}
+
+async function tell(place, address, signal) {
+  let words = "";
+  try {
+    const answer = await fetch(address, { signal });
+    // Sent elsewhere, to sign in: there is nothing to say here.
+    if (answer.ok && !answer.redirected) words = await answer.text();
+  } catch (error) {
+    if (error.name === "AbortError") return;
+  }
+  // An answer to what stood here before must not stay when there is no new one.
+  if (!signal.aborted) place.innerHTML = words;
+}
+
+function readBack(input) {
+  const place = input.closest(".field")?.querySelector("[data-understood]");
+  if (!place) return;
+  const { kind, unit, signed } = input.dataset;
+  const asked = new URLSearchParams({ kind, unit: unit ?? "", text: input.value });
+  if (signed) asked.set("signed", signed);
+  ask(place, `${place.dataset.understood}?${asked}`);
+}
+
+function foretell(look) {
+  const place = look.querySelector(".foretold");
+  const asked = new URLSearchParams();
+  const typed = new FormData(look.closest("form"));
+  for (const [name, said] of typed) {
+    if (said && (SHEET.includes(name) || name.startsWith(`${look.id}-`))) asked.set(name, said);
+  }
+  const joint = look.id.slice(1);
+  const address = look.closest("[data-foretell]").dataset.foretell;
+  ask(place, `${address.replace(/0\/$/, `${joint}/`)}?${asked}`);
+}
+
+function heard({ target }) {
+  if (target.matches("input[data-kind]")) readBack(target);
+  const look = target.closest("[data-foretell] .look");
+  if (look) foretell(look);
+  if (SHEET.includes(target.name)) {
+    for (const told of document.querySelectorAll(".foretold > :first-child")) {
+      foretell(told.closest(".look"));
+    }
+  }
+}
+
+document.querySelector("main form.form")?.addEventListener("input", heard);
