@@ -7,7 +7,6 @@ from uuid import UUID
 from django.utils.translation import gettext as _
 
 from fleet.operations import holds, looks, moves, rechecks, state, use
-from fleet.operations.actions import MENDS_NOTHING
 from fleet.operations.actor import Actor
 from fleet.operations.errors import Problem, Refused, refuse
 from fleet.operations.once import Request
@@ -25,6 +24,7 @@ from fleet.records.models import (
     TicketLine,
     Vehicle,
 )
+from fleet.records.tickets import MENDS_NOTHING
 
 F = Joint.Fitted
 # What a joint that is fitted again owes, where no ladder of its own kind is on file.

@@ -103,7 +103,9 @@ def test_each_look_that_pays_nothing_says_why(house: House, subtests: pytest.Sub
     house.later(days=1)
     for typed, words in WHY:
         with subtests.test(typed=typed), undone():
-            wrench = {"tool_id": house.tool.pk} if typed.get("method") == "wrench" else {}
+            wrench: dict[str, Any] = (
+                {"tool_id": house.tool.pk} if typed.get("method") == "wrench" else {}
+            )
             sheet = house.inspect(house.look(FRAME, **typed, **wrench), kind="recheck")
             (said,) = why(sheet)
             assert words in said

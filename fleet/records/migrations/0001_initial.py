@@ -1261,7 +1261,8 @@ class Migration(migrations.Migration):
                 "indexes": [
                     models.Index(
                         fields=["vehicle", "-occurred_at"], name="records_com_vehicle_250a7a_idx"
-                    )
+                    ),
+                    models.Index(fields=["kind"], name="records_com_kind_569f0d_idx"),
                 ],
             },
         ),
