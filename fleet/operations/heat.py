@@ -1,4 +1,4 @@
-"""Flame heat and a rejected stud: what keeps a line open and holds the vehicle."""
+"""Flame, welding and a rejected stud: what keeps a line open, and what holds the vehicle."""
 
 from django.utils.translation import gettext as _
 
@@ -13,10 +13,16 @@ from fleet.records.models import Hold, Ticket, TicketLine, Vehicle
 
 def problems(view: LineView) -> list[Problem]:
     """A steering or suspension part heated by flame is not used again."""
-    if value(view.data, "heat_used") != "kept":
-        return []
-    message = _("A part heated by flame is not used again: replace it, or name the maker's leave.")
-    return [view.problem("heated", message, "heat_used")]
+    found = []
+    if value(view.data, "heat_used") == "kept":
+        message = _(
+            "A part heated by flame is not used again: replace it, or name the maker's leave."
+        )
+        found.append(view.problem("heated", message, "heat_used"))
+    if value(view.data, "method") == "weld_washer" and value(view.data, "welded") == "no":
+        message = _("A weld washer is welded on: record the welding and who did it.")
+        found.append(view.problem("weld_missing", message, "welded"))
+    return found
 
 
 def place_holds(work: Work, vehicle: Vehicle, ticket: Ticket, line: TicketLine) -> None:

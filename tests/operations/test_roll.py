@@ -77,6 +77,28 @@ def test_missed_by_twice_its_interval_a_track_bar_end_holds(house: House) -> Non
     assert Hold.objects.filter(recheck=first).count() == 1
 
 
+def test_missed_by_twice_its_interval_wheel_nuts_hold(house: House) -> None:
+    """Wheel off: 50 mi, 3 days, 2 h (own); held after 6 days. A pitman arm's nut holds nothing."""
+    ticket = house.ticket()
+    for kind, side in (("wheel_nuts", "left"), ("pitman_arm", "")):
+        house.add_line(ticket, "retorque", kind, side)
+    typed = {**RETORQUE, "studs_looked": True, "out_of_band_reason": "manual, page 3"}
+    for line in ticket.lines.select_related("joint__kind"):
+        if line.joint and line.joint.kind.code != "wheel_nuts":
+            typed = {name: said for name, said in typed.items() if name != "studs_looked"}
+        house.record(line, typed)
+    house.check(ticket)
+    house.test_drive(ticket)
+    house.close(ticket)
+    held = []
+    for days in (5, 2):
+        house.later(days=days)
+        roll.roll(server_actor("task"), at=house.now)
+        held.append({hold.joint.kind.code for hold in Hold.objects.filter(lifted_at=None)
+                     if hold.joint})  # fmt: skip
+    assert held == [set(), {"wheel_nuts"}]
+
+
 def test_done_late_its_hold_is_then_lifted_by_a_manager(house: House) -> None:
     first = owed(house)
     house.later(days=15)

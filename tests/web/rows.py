@@ -243,12 +243,10 @@ class Fleet:
 
     def _owed_and_held(self) -> None:
         first = self.joints[0]
-        rows = [self._recheck(self.vehicle, n, joint=first) for n in self.each()]
+        rows = [self._recheck(self.vehicle, n, joint=first, road_test=not n) for n in self.each()]
         rows += [self._recheck(vehicle, n) for n, vehicle in enumerate(self.others)]
         rows += [self._recheck(self.vehicle, n, joint=first, state="done", done_at=ago(n))
                  for n in self.each()]  # fmt: skip
-        # One of them asks for a road test beside its look.
-        rows[0].road_test = True
         self.rechecks = Recheck.objects.bulk_create(rows)
         placed = {"text": "Play at the track bar", "placed_by": self.by}
         holds = [self._hold(self.vehicle, n, **placed) for n in self.each()]
