@@ -5,6 +5,7 @@ from typing import Any
 import pytest
 from playwright.sync_api import Page
 
+from fleet.records.models import Complaint
 from tests import people
 from tests.browser.conftest import Visit
 from tests.browser.hands import sign_in
@@ -30,6 +31,8 @@ def screens(transactional_db: None, clock: Any) -> dict[str, str]:
         "joint": f"{unit}joints/{fleet.joints[0].pk}/",
         "inspection sheet": f"{unit}inspect/",
         "complaint": f"{unit}complaint/",
+        "order of looking": f"/complaints/{Complaint.objects.earliest('pk').pk}/",
+        "meter": f"{unit}meter/",
         "ticket": ticket,
         "line": f"{ticket}lines/{fleet.ticket.lines.all()[0].pk}/",
         "close": f"{ticket}close/",
