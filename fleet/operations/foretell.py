@@ -18,7 +18,7 @@ UNFINISHED = "_missing"
 # Of these there is nothing to say where no figure was typed.
 QUIET = ("no_play", "tight", "not_reached", "not_fitted")
 # Without these a verdict would be about something else than what was meant.
-NEEDED = ("degrees_missing",)
+NEEDED = ("degrees_missing", "torque_missing", "tool_missing")
 
 
 @dataclass(frozen=True)
@@ -38,6 +38,11 @@ class Foretold:
     def wrong(self) -> list[Problem]:
         """What can't stand, without what is only not typed yet."""
         return [one for one in self.problems if not one.code.endswith(UNFINISHED)]
+
+    @property
+    def missing(self) -> list[Problem]:
+        """What is still to be said."""
+        return [one for one in self.problems if one.code.endswith(UNFINISHED)]
 
     @property
     def band(self) -> str:

@@ -5,6 +5,7 @@ from typing import Any
 import pytest
 from playwright.sync_api import Page
 
+from fleet.records.models import Complaint
 from tests import people
 from tests.browser.conftest import Visit
 from tests.browser.hands import sign_in
@@ -34,6 +35,8 @@ def screens(transactional_db: None, clock: Any) -> dict[str, str]:
         "file request": f"/files/{fleet.vehicle.file_requests.latest('pk').pk}/",
         "inspection sheet": f"{unit}inspect/",
         "complaint": f"{unit}complaint/",
+        "order of looking": f"/complaints/{Complaint.objects.earliest('pk').pk}/",
+        "meter": f"{unit}meter/",
         "ticket": ticket,
         "line": f"{ticket}lines/{fleet.ticket.lines.all()[0].pk}/",
         "close": f"{ticket}close/",

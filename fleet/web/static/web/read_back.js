@@ -18,7 +18,8 @@ function ask(place, address) {
 async function tell(place, address, signal) {
   let words = "";
   try {
-    const answer = await fetch(address, { signal });
+    // Asked only now, with all that was typed while it waited.
+    const answer = await fetch(address(), { signal });
     // Sent elsewhere, to sign in: there is nothing to say here.
     if (answer.ok && !answer.redirected) words = await answer.text();
   } catch (error) {
@@ -32,21 +33,22 @@ function readBack(input) {
   const place = input.closest(".field")?.querySelector("[data-understood]");
   if (!place) return;
   const { kind, unit, signed } = input.dataset;
-  const asked = new URLSearchParams({ kind, unit: unit ?? "", text: input.value });
-  if (signed) asked.set("signed", signed);
-  ask(place, `${place.dataset.understood}?${asked}`);
+  ask(place, () => {
+    const asked = new URLSearchParams({ kind, unit: unit ?? "", text: input.value });
+    if (signed) asked.set("signed", signed);
+    return `${place.dataset.understood}?${asked}`;
+  });
 }
 
 function foretell(look) {
-  const place = look.querySelector(".foretold");
-  const asked = new URLSearchParams();
-  const typed = new FormData(look.closest("form"));
-  for (const [name, said] of typed) {
-    if (said && (SHEET.includes(name) || name.startsWith(`${look.id}-`))) asked.set(name, said);
-  }
-  const joint = look.id.slice(1);
-  const address = look.closest("[data-foretell]").dataset.foretell;
-  ask(place, `${address.replace(/0\/$/, `${joint}/`)}?${asked}`);
+  ask(look.querySelector(".foretold"), () => {
+    const asked = new URLSearchParams();
+    for (const [name, said] of new FormData(look.closest("form"))) {
+      if (said && (SHEET.includes(name) || name.startsWith(`${look.id}-`))) asked.set(name, said);
+    }
+    const address = look.closest("[data-foretell]").dataset.foretell;
+    return `${address.replace(/0\/$/, `${look.id.slice(1)}/`)}?${asked}`;
+  });
 }
 
 function heard({ target }) {
