@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from fleet.reads.reckoning.answers import Plot, Points
 
 #: Left, top, right and bottom of the plot inside a picture of 640 by 260.
-LEFT, TOP, RIGHT, BOTTOM = 46, 26, 632, 222
+LEFT, TOP, RIGHT, BOTTOM = 46, 26, 624, 222
 _STEPS = (1, 2, 5, 10, 20, 50, 100)
 _MOST_TICKS = 8
 

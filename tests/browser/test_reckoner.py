@@ -116,3 +116,7 @@ def test_the_answered_section_is_printed_alone(
     page.emulate_media(media="print")
     expect(page.locator("#vin")).to_be_visible()
     expect(page.locator("#toe")).to_be_hidden()
+    page.goto("/reckoner/?calculator=toe&found_rear_1=46+5/16&found_front_1=46+1/4")
+    expect(page.locator("#toe-found_rear_1")).to_be_visible()
+    expect(page.locator("#toe-found_rear_2")).to_be_hidden()
+    expect(page.locator("#toe-answer")).to_contain_text("1/16")
