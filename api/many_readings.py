@@ -12,6 +12,7 @@ from rest_framework.response import Response
 from api.base import Door
 from api.examples import READINGS, READINGS_DONE
 from api.fields import FactIn, Flag, Strict, Text, Typed
+from api.plain_rows import plain_rows
 from fleet.operations.bring_in.readings import Recorded, record_readings
 from fleet.operations.meters import Reading
 from fleet.records.models import MeterReading, MeterUnit, Person, Vehicle
@@ -59,12 +60,17 @@ class ManyReadings(Door):
 
         Safe to repeat: a reading that is on file already is counted and left alone.
         """
-        rows = readings_of(self.said()["readings"], self.actor.person)
+        rows = readings_of(self._rows(), self.actor.person)
         recorded = record_readings(self.actor, rows, at=self.now, request=self.key)
         counts = asdict(recorded)
         replayed = counts.pop("replayed")
         headers = {"Idempotency-Replayed": "true"} if replayed else None
         return Response(counts, status.HTTP_201_CREATED, headers=headers)
+
+    def _rows(self) -> list[dict[str, Any]]:
+        plain = plain_rows(self.request.data, MOST)
+        rows: list[dict[str, Any]] = self.said()["readings"] if plain is None else plain
+        return rows
 
 
 def readings_of(rows: list[dict[str, Any]], person: Person) -> list[Reading]:

@@ -14,7 +14,7 @@ from fleet.calc.fastener_text import Thread, parse_thread_and_class
 #: Why ``T = K d F`` says nothing of some fasteners, by how they are held. The codes are stable.
 REFUSALS: dict[str, tuple[str, str]] = {
     "slotted_stud": ("tapered_stud", "the taper takes the torque, not the thread alone"),
-    "tapered_shaft": ("tapered_shaft", "a Pitman-arm nut draws the arm onto a tapered spline"),
+    "tapered_shaft": ("tapered_shaft", "the nut draws a taper home (Pitman arm, draw key)"),
     "clamp": ("clamp", "the torque bends the clamp; its load is not the bolt's alone"),
     "stud_nuts": ("hub_nut", "hub and wheel nuts seat on cones or preload a bearing"),
     "adjusting_nut": ("adjusting_nut", "a wheel-bearing nut sets end play, not a clamp load"),

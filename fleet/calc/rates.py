@@ -133,7 +133,7 @@ def believed(
 
 
 def _too_little(whole: Track, today: float, stale_after_days: float) -> str | None:
-    if np.count_nonzero(np.diff(whole.time) > 0) < FEWEST_READINGS - 1:
+    if np.count_nonzero(whole.time[1:] > whole.time[:-1]) < FEWEST_READINGS - 1:
         return "too_few_readings"
     if today - whole.day[-1] > stale_after_days:
         return "too_old"
@@ -144,12 +144,13 @@ def _rate(pieces: Stretches, coverage: float, last_day: float, horizon: float) -
     weight = _weights(last_day - pieces.end_day)
     tail = (1 - coverage) / 2
     low, likely, high = _quantiles(pieces.rate, weight, np.array([tail, 0.5, 1 - tail]))
-    independent = weight.sum() ** 2 / np.square(weight).sum() * min(1.0, pieces.step / horizon)
+    total = weight.sum()
+    independent = total**2 / np.square(weight).sum() * min(1.0, pieces.step / horizon)
     freedom = max(independent - 1, 1.0)
     wider = special.stdtrit(freedom, 1 - tail) / special.ndtri(1 - tail)
     # Use over a longer stretch than wanted is smoother than what is asked about.
     wider *= math.sqrt(1 + 1 / independent) * math.sqrt(
-        max(1.0, np.average(pieces.length, weights=weight) / horizon)
+        max(1.0, (pieces.length * weight).sum() / total / horizon)
     )
     rate = widened(Rate(low, likely, high, horizon), float(wider))
     least = 1 + float(LEAST_SPREAD / independent)
@@ -165,9 +166,9 @@ def _weights(age: Floats) -> Floats:
 
 
 def _quantiles(value: Floats, weight: Floats, at: Floats) -> tuple[float, float, float]:
-    order = np.argsort(value, kind="stable")
+    order = value.argsort(kind="stable")
     value, weight = value[order], weight[order]
-    middle = (np.cumsum(weight) - weight / 2) / weight.sum()
+    middle = (weight.cumsum() - weight / 2) / weight.sum()
     low, likely, high = np.interp(at, middle, value)
     return float(low), float(likely), float(high)
 

@@ -43,6 +43,8 @@ def clean_readings(days: ArrayLike, meters: ArrayLike) -> tuple[Floats, Floats]:
         raise ValueError("days and meters must be one-dimensional and of one length")
     if not (np.isfinite(day).all() and np.isfinite(meter).all()):
         raise ValueError("days and meters must be finite")
+    if (day[1:] > day[:-1]).all():
+        return day, meter
     order = np.argsort(day, kind="stable")
     day, meter = day[order], meter[order]
     last = np.append(day[1:] > day[:-1], True)[: day.size]
@@ -64,6 +66,8 @@ def drop_slips(
     if day.size <= NEIGHBORS:
         return day, meter
     fell = (meter[1:] < meter[:-1]) & ~_crosses(day, resets)
+    if not fell.any():
+        return day, meter
     before = np.concatenate(([-np.inf], meter[:-2]))
     after = np.concatenate((meter[2:], [np.inf]))
     first_wrong = fell & (before <= meter[1:])
@@ -76,15 +80,18 @@ def drop_slips(
 
 def track(day: Floats, meter: Floats, resets: Floats, most_per_day: float) -> Track:
     """Join the increments that can be believed; cut out resets, falls and impossible speeds."""
-    spent, used = np.diff(day), np.diff(meter)
+    spent, used = day[1:] - day[:-1], meter[1:] - meter[:-1]
     sound = (used >= 0) & (used <= most_per_day * spent) & ~_crosses(day, resets)
-    time = np.concatenate(([0.0], np.cumsum(np.where(sound, spent, 0.0))))
-    use = np.concatenate(([0.0], np.cumsum(np.where(sound, used, 0.0))))
+    time, use = np.zeros(day.size), np.zeros(day.size)
+    np.where(sound, spent, 0.0).cumsum(out=time[1:])
+    np.where(sound, used, 0.0).cumsum(out=use[1:])
     return Track(day, time, use)
 
 
 def _crosses(day: Floats, resets: Floats) -> NDArray[np.bool_]:
     """Return which gaps between readings hold a reset; one on a reading's day was before it."""
+    if not resets.size:
+        return np.zeros(max(day.size - 1, 0), dtype=bool)
     seen = np.searchsorted(np.sort(resets), day, side="right")
     return np.diff(seen) > 0
 
@@ -111,8 +118,8 @@ class Stretches:
 
 def cut(piece: Track, horizon: float) -> Stretches:
     """Cut a track into overlapping stretches of at least `horizon` observed days."""
-    until = np.searchsorted(piece.time, piece.time + horizon - 1e-9, side="left")
-    start = np.flatnonzero(until < piece.time.size)
+    until = piece.time.searchsorted(piece.time + horizon - 1e-9, side="left")
+    start = (until < piece.time.size).nonzero()[0]
     end = until[start]
     length = piece.time[end] - piece.time[start]
     start, end, length = start[length > 0], end[length > 0], length[length > 0]

@@ -2,130 +2,121 @@
 
 A file that is brought in and a client that sends its readings in bulk both come here. Nothing is
 stored unless all can be; what is on file already is counted and left alone.
+
+Judging takes long and storing must not, since on SQLite nobody else writes meanwhile. So all rows
+are judged and made ready before the transaction, against what is on file then. In it the vehicles
+are locked, and those that anything has happened to since (their version tells) are judged again.
 """
 
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
-from datetime import date, datetime, timedelta
-from decimal import Decimal
 from typing import Any
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
 from django.utils.translation import gettext as _
 
-from fleet.calc.meter_series import MOST_A_DAY_SI, MeterPoint, Placed, place_readings
-from fleet.operations import use, used
+from fleet.operations import projection, state, use, used
+from fleet.operations.change import take_ids
 from fleet.operations.errors import Problem, Refused
-from fleet.operations.insert import insert
-from fleet.operations.meter_rules import (
-    POINT,
-    Figure,
-    Said,
-    cannot_be,
-    point_of,
-    read_figure,
-    said_by,
-)
-from fleet.operations.meters import Reading, accepts, kind_of
+from fleet.operations.insert import insert_written, written
+from fleet.operations.judged_readings import Made, Row, Series, Stands, Tally, judge_rows
+from fleet.operations.meter_rules import POINT, point_of
+from fleet.operations.meters import kind_of
 from fleet.operations.work import Work, not_there
-from fleet.records.base import new_uid
-from fleet.records.models import Hold, MeterReading, Vehicle
+from fleet.records.models import Hold, MeterReading, Recheck, Vehicle, VehicleUse, Yard
 
 # Vehicles at a time: what is on file of them is held in memory meanwhile.
-CHUNK = 50
+CHUNK = 200
 BATCH = 2_000
-# More than this is told by number only.
-MOST_PROBLEMS = 500
-# A client's clock may run ahead of the server's by so much.
-AHEAD = timedelta(minutes=5)
-EARLIEST = 1980
-MOST_REASON = 200
-
-
-@dataclass(frozen=True, slots=True)
-class Row:
-    """A reading to take; with `day` no time was said, and the same figure that day is the same."""
-
-    reading: Reading
-    day: date | None = None
 
 
 @dataclass
-class Tally:
-    """What became of the rows. A problem stands with the index of its row."""
+class Ready:
+    """What will be written of one vehicle, if nothing happens to it before the lock."""
 
-    added: int = 0
-    on_file: int = 0
-    repeated: int = 0
-    problems: list[tuple[int, Problem]] = field(default_factory=list)
-    problem_count: int = 0
-
-    def refuse(self, index: int, refused: Refused) -> None:
-        self.problem_count += len(refused.problems)
-        room = MOST_PROBLEMS - len(self.problems)
-        self.problems += [(index, problem) for problem in refused.problems[: max(room, 0)]]
-
-    @property
-    def full(self) -> bool:
-        return len(self.problems) >= MOST_PROBLEMS
-
-
-@dataclass(frozen=True, slots=True)
-class Taken:
-    """A row that is neither on file nor said before, with its figure read."""
-
-    index: int
-    row: Row
-    figure: Figure
-    when: datetime
-
-
-@dataclass(frozen=True, slots=True)
-class Made:
-    """A row that stands, with its continuous use and the identity it will have."""
-
-    vehicle_id: int
-    one: Taken
-    use: int
-    uid: UUID
-
-
-Key = tuple[datetime | date, Decimal, str]
+    vehicle: Vehicle
+    added: int
+    on_file: int
+    repeated: int
+    # As the database takes them, by moment.
+    rows: list[Sequence[Any]] = field(default_factory=list)
+    uids: list[UUID] = field(default_factory=list)
+    use: VehicleUse | None = None
+    rechecks: list[Recheck] = field(default_factory=list)
+    # Joints that owe several looks, of which another may have become the next one.
+    joints: list[int] = field(default_factory=list)
+    trail: list[Sequence[Any]] = field(default_factory=list)
 
 
 @dataclass
-class Series:
-    """One vehicle's readings on file: as points of the rule, and as what repeats are known by."""
+class Judged:
+    """All rows judged, nothing stored yet."""
 
-    points: list[MeterPoint] = field(default_factory=list)
-    known: set[Key] = field(default_factory=set)
+    rows: Sequence[Row]
+    tally: Tally = field(default_factory=Tally)
+    by_vehicle: dict[int, Ready] = field(default_factory=dict)
+
+    def count(self) -> None:
+        """What became of the rows, over all vehicles."""
+        ready = self.by_vehicle.values()
+        self.tally.added = sum(one.added for one in ready)
+        self.tally.on_file = sum(one.on_file for one in ready)
+        self.tally.repeated = sum(one.repeated for one in ready)
 
 
-def take_many(work: Work, rows: Sequence[Row], *, store: bool) -> Tally:
-    """Judge all rows and, with `store`, write them inside the caller's transaction.
+def judge_many(
+    work: Work, rows: Sequence[Row], only: Iterable[int] | None = None, *, store: bool = True
+) -> Judged:
+    """Judge all rows, or those of some vehicles; with `store` make ready what stands.
 
-    The caller rolls back where the tally has problems.
+    Writes nothing.
     """
-    tally = Tally()
-    by_vehicle: dict[int, list[int]] = defaultdict(list)
+    found = Judged(rows)
+    wanted = None if only is None else set(only)
+    of_vehicle: dict[int, list[int]] = defaultdict(list)
     for index, row in enumerate(rows):
-        by_vehicle[row.reading.vehicle_id].append(index)
-    uids = _uids_on_file(rows)
-    for ids in _chunks(sorted(by_vehicle)):
-        vehicles = work.lock_all(ids) if store else _visible(work, ids)
-        _refuse_strangers(tally, ids, vehicles, by_vehicle)
-        series = _on_file(vehicles)
-        made: list[Made] = []
-        for vehicle in vehicles.values():
-            here = series[vehicle.pk]
-            taken = _new_ones(work, tally, vehicle, here, _rows_of(rows, by_vehicle, vehicle), uids)
-            made += _placed(work, tally, vehicle, here, taken)
-        tally.added += len(made)
-        if store and not tally.problem_count:
-            _store(work, vehicles, made)
-    return tally
+        if wanted is None or row.reading.vehicle_id in wanted:
+            of_vehicle[row.reading.vehicle_id].append(index)
+    uids = _uids_on_file(row.reading.uid for row in rows)
+    for ids in _chunks(sorted(of_vehicle)):
+        # Read before all else: what happens to one of them from here on moves its version.
+        vehicles = _visible(work, ids)
+        _refuse_strangers(found.tally, ids, vehicles, of_vehicle)
+        stands = _judge(work, found, vehicles, of_vehicle, uids)
+        if store and not found.tally.problem_count:
+            _make_ready(work, found, stands)
+    found.count()
+    return found
+
+
+def store_many(work: Work, judged: Judged) -> Tally:
+    """Write what was judged, inside the caller's transaction. Where the tally has problems by
+    now, nothing is written and the caller rolls back."""
+    if judged.tally.problem_count:
+        return judged.tally
+    versions = work.lock_versions({row.reading.vehicle_id for row in judged.rows})
+    moved = _moved_since(judged, versions)
+    if moved:
+        again = judge_many(work, judged.rows, moved)
+        if again.tally.problem_count:
+            return again.tally
+        judged.by_vehicle |= again.by_vehicle
+        judged.count()
+    _store(work, [ready for ready in judged.by_vehicle.values() if ready.rows])
+    return judged.tally
+
+
+def _moved_since(judged: Judged, versions: dict[int, int]) -> set[int]:
+    """The vehicles that something has happened to since their rows were judged."""
+    ids = {row.reading.vehicle_id for row in judged.rows}
+    ready = judged.by_vehicle
+    moved = {pk for pk in ids if pk not in ready or versions.get(pk) != ready[pk].vehicle.version}
+    if any(row.reading.uid for row in judged.rows):
+        taken = _uids_on_file(uid for one in ready.values() for uid in one.uids)
+        moved |= {pk for pk, one in ready.items() if not taken.keys().isdisjoint(one.uids)}
+    return moved
 
 
 def _chunks(ids: list[int]) -> Iterator[list[int]]:
@@ -135,13 +126,11 @@ def _chunks(ids: list[int]) -> Iterator[list[int]]:
 
 def _visible(work: Work, ids: list[int]) -> dict[int, Vehicle]:
     rows = Vehicle.visible_to(work.actor.person).filter(pk__in=ids)
-    return {vehicle.pk: vehicle for vehicle in rows.select_related("yard")}
-
-
-def _rows_of(
-    rows: Sequence[Row], by_vehicle: dict[int, list[int]], vehicle: Vehicle
-) -> Iterator[tuple[int, Row]]:
-    return ((index, rows[index]) for index in by_vehicle[vehicle.pk])
+    found = {v.pk: v for v in rows.only("unit_number", "yard", "meter_unit", "version")}
+    yards = Yard.objects.in_bulk({vehicle.yard_id for vehicle in found.values()})
+    for vehicle in found.values():
+        vehicle.yard = yards[vehicle.yard_id]
+    return found
 
 
 def _refuse_strangers(
@@ -154,9 +143,9 @@ def _refuse_strangers(
                 tally.refuse(index, Refused((problem,)))
 
 
-def _uids_on_file(rows: Sequence[Row]) -> dict[UUID, int]:
-    """The identities that clients made and that are on file, with their vehicle."""
-    wanted = [row.reading.uid for row in rows if row.reading.uid is not None]
+def _uids_on_file(uids: Iterable[UUID | None]) -> dict[UUID, int]:
+    """Those of these identities that are on file, with their vehicle."""
+    wanted = [uid for uid in uids if uid is not None]
     found: dict[UUID, int] = {}
     for start in range(0, len(wanted), BATCH):
         here = MeterReading.objects.filter(uid__in=wanted[start : start + BATCH])
@@ -183,114 +172,109 @@ def _on_file(vehicles: dict[int, Vehicle]) -> dict[int, Series]:
     return found
 
 
-def _new_ones(
-    work: Work, tally: Tally, vehicle: Vehicle, series: Series,
-    rows: Iterable[tuple[int, Row]], uids: dict[UUID, int],
-) -> list[Taken]:  # fmt: skip
-    """The rows of one vehicle that are neither on file nor said before in the same gesture."""
-    taken: list[Taken] = []
-    said: set[Key | UUID] = set()
-    for index, row in rows:
-        try:
-            one = _read(work, vehicle, index, row, uids)
-        except Refused as refused:
-            tally.refuse(index, refused)
-            continue
-        known, uid = _keys(one), row.reading.uid
-        if uid in uids or not known.isdisjoint(series.known):
-            tally.on_file += 1
-        elif not known.isdisjoint(said) or uid in said:
-            tally.repeated += 1
-        else:
-            taken.append(one)
-            said |= known | ({uid} if uid else set())
-    return taken
+def _judge(
+    work: Work, found: Judged, vehicles: dict[int, Vehicle], of_vehicle: dict[int, list[int]],
+    uids: dict[UUID, int],
+) -> dict[int, tuple[Stands, Series]]:  # fmt: skip
+    on_file, stands = _on_file(vehicles), {}
+    for pk, vehicle in vehicles.items():
+        mine = ((index, found.rows[index]) for index in of_vehicle[pk])
+        here = judge_rows(work, found.tally, vehicle, on_file[pk], mine, uids)
+        found.by_vehicle[pk] = Ready(vehicle, len(here.made), here.on_file, here.repeated)
+        stands[pk] = here, on_file[pk]
+    return stands
 
 
-def _keys(one: Taken) -> set[Key]:
-    when = one.row.day or one.when
-    return {(when, one.figure.value, one.figure.unit)}
-
-
-def _read(work: Work, vehicle: Vehicle, index: int, row: Row, uids: dict[UUID, int]) -> Taken:
-    reading = row.reading
-    figure = read_figure(vehicle, reading.typed, reading.unit)
-    when = reading.occurred_at or work.at
-    if when > work.at + AHEAD and row.day is None:
-        raise Refused((Problem("not_yet", _("This moment has not come yet."), "at"),))
-    if when.year < EARLIEST:
-        message = _("This is too long ago. Type a date like 2026-11-25.")
-        raise Refused((Problem("too_long_ago", message, "at"),))
-    if len(reading.reason) > MOST_REASON:
-        message = _("At most %(most)s characters.") % {"most": MOST_REASON}
-        raise Refused((Problem("too_long", message, "reason"),))
-    if uids.get(reading.uid, vehicle.pk) != vehicle.pk if reading.uid else False:
-        message = _("This identity is on file for another vehicle. Make a new one.")
-        raise Refused((Problem("uid_taken", message, "uid"),))
-    return Taken(index, row, figure, min(when, work.at))
-
-
-def _placed(
-    work: Work, tally: Tally, vehicle: Vehicle, series: Series, taken: list[Taken]
-) -> list[Made]:
-    """Judge one vehicle's new readings together; those that stand, by moment."""
-    new = [
-        # Below zero, so that a row is told from a reading on file.
-        MeterPoint(
-            one.when, one.figure.si, new_meter=one.row.reading.new_meter,
-            accepted=accepts(work.actor, one.row.reading), key=-1 - place,
-        )
-        for place, one in enumerate(taken)
-    ]  # fmt: skip
-    rows = []
-    for placed in place_readings(series.points, new, MOST_A_DAY_SI[vehicle.meter_unit]):
-        one = taken[-1 - placed.key]
-        if not placed.problem:
-            rows.append(Made(vehicle.pk, one, placed.use, one.row.reading.uid or new_uid()))
-        elif tally.full:
-            tally.problem_count += 1
-        else:
-            tally.refuse(one.index, cannot_be(placed, _said(placed, taken), vehicle))
-    return rows
-
-
-def _said(placed: Placed, taken: list[Taken]) -> Said | None:
-    if placed.against is None:
-        return None
-    key = placed.against.key
-    if key >= 0:
-        return said_by(key)
-    other = taken[-1 - key]
-    return Said(other.row.reading.typed, other.figure.unit, other.when)
+def _make_ready(work: Work, found: Judged, stands: dict[int, tuple[Stands, Series]]) -> None:
+    ready = [found.by_vehicle[pk] for pk, (here, _series) in stands.items() if here.made]
+    for one in ready:
+        _make_one_ready(work, one, *stands[one.vehicle.pk])
+    _project(ready)
 
 
 COLUMNS = ("uid", "vehicle", "kind", "occurred_at", "received_at", "tablet", "by", "typed", "value",
            "unit", "use_si", "reason")  # fmt: skip
 
 
-def _columns(work: Work, made: Made) -> tuple[Any, ...]:
+def _make_one_ready(work: Work, ready: Ready, stands: Stands, series: Series) -> None:
+    """The rows as they will be written, the state of the meter after them, the trail's entry."""
+    vehicle = ready.vehicle
+    ready.rows = list(written(MeterReading, COLUMNS,
+                              (columns_of(work, vehicle, one) for one in stands.made)))  # fmt: skip
+    ready.uids = [one.uid for one in stands.made]
+    ready.use = use.state_from(vehicle, _seen(series, stands.made))
+    ready.trail = work.entries_written([
+        work.entry("record_readings", vehicle, vehicle=vehicle,
+                   after={"readings": len(ready.rows), "use_si": ready.use.last_use_si})
+    ])  # fmt: skip
+
+
+def columns_of(work: Work, vehicle: Vehicle, made: Made) -> tuple[Any, ...]:
+    """A reading that stands, by COLUMNS."""
     reading, figure = made.one.row.reading, made.one.figure
     tablet = work.actor.tablet.pk if work.actor.tablet else None
     return (
-        made.uid, made.vehicle_id, str(kind_of(reading)), made.one.when, work.at, tablet,
+        made.uid, vehicle.pk, str(kind_of(reading)), made.one.when, work.at, tablet,
         work.actor.person.pk, reading.typed, figure.value, str(figure.unit), made.use,
         reading.reason,
     )  # fmt: skip
 
 
-def _store(work: Work, vehicles: dict[int, Vehicle], made: list[Made]) -> None:
+def _seen(series: Series, made: list[Made]) -> list[use.Seen]:
+    """The last readings, newest first, those on file with the new; a new one has no id yet and
+    is named by its place among them, below zero."""
+    last = [
+        (point.key, point.when, point.use, use.kind_seen(point.new_meter))
+        for point in series.points[-use.MOST_READINGS :]
+    ]
+    last += [
+        (-1 - place, one.one.when, one.use, use.kind_seen(one.one.row.reading.new_meter))
+        for place, one in enumerate(made)
+    ]
+    last.sort(key=lambda seen: seen[1])
+    return last[: -1 - use.MOST_READINGS : -1]
+
+
+def _project(ready: list[Ready]) -> None:
+    """What the vehicles owe, with the dates that their meters now say."""
+    uses = {one.vehicle.pk: one.use for one in ready if one.use is not None}
+    live = projection.live_of(uses)
+    at_joint = Counter(recheck.joint_id for recheck in live if recheck.joint_id)
+    by_pk = {one.vehicle.pk: one for one in ready}
+    for recheck in projection.moved(live, uses):
+        mine = by_pk[recheck.vehicle_id]
+        mine.rechecks.append(recheck)
+        if recheck.joint_id and at_joint[recheck.joint_id] > 1:
+            mine.joints.append(recheck.joint_id)
+
+
+def _store(work: Work, ready: list[Ready]) -> None:
     """Write the rows, then what follows from them, once for each vehicle."""
-    insert(MeterReading, COLUMNS, (_columns(work, one) for one in made))
-    last = {one.vehicle_id: one for one in made}  # by moment: the last one stays
-    count = Counter(one.vehicle_id for one in made)
-    moved = [vehicles[pk] for pk in last]
-    use.refresh_all(moved, work.at)
-    held = Hold.objects.filter(vehicle__in=moved, lifted_at=None).values_list("vehicle", flat=True)
-    for vehicle_id in set(held):
-        newest = MeterReading.objects.get(uid=last[vehicle_id].uid)
-        used.notice_use_while_held(work, vehicles[vehicle_id], newest)
-    work.trail_all(
-        work.entry("record_readings", vehicle, vehicle=vehicle,
-                   after={"readings": count[vehicle.pk], "use_si": vehicle.use.last_use_si})
-        for vehicle in moved
-    )  # fmt: skip
+    ids = take_ids(MeterReading, sum(len(one.rows) for one in ready))
+    rows = (row for one in ready for row in one.rows)
+    numbered = ((pk, *row) for pk, row in zip(ids, rows, strict=True))
+    insert_written(MeterReading, ("id", *COLUMNS), numbered)
+    use.keep(_named(ready, ids))
+    projection.keep(recheck for one in ready for recheck in one.rechecks)
+    state.refresh([joint for one in ready for joint in one.joints])
+    _notice_use_while_held(work, ready)
+    work.trail_written(entry for one in ready for entry in one.trail)
+
+
+def _named(ready: list[Ready], ids: list[int]) -> Iterator[VehicleUse]:
+    """The states of the meters, now that the new readings have their ids."""
+    first = 0
+    for one in ready:
+        if one.use is not None:
+            if one.use.last_reading_id is not None and one.use.last_reading_id < 0:
+                one.use.last_reading_id = ids[first - 1 - one.use.last_reading_id]
+            yield one.use
+        first += len(one.rows)
+
+
+def _notice_use_while_held(work: Work, ready: list[Ready]) -> None:
+    held = set(Hold.objects.filter(lifted_at=None).values_list("vehicle", flat=True))
+    for one in ready:
+        if one.vehicle.pk in held:
+            newest = MeterReading.objects.get(uid=one.uids[-1])
+            used.notice_use_while_held(work, one.vehicle, newest)

@@ -17,6 +17,17 @@ class Request:
     body_hash: str
 
 
+def answered(person: Person, verb: str, request: Request | None) -> StoredRequest | None:
+    """The stored request, where it was answered before; asked before much work is done for it.
+
+    None says nothing for certain: only `claim` does. Raises KeyReused like it.
+    """
+    if request is None:
+        return None
+    row = StoredRequest.objects.filter(person=person, key=request.key).first()
+    return None if row is None else _same(row, verb, request)
+
+
 def claim(person: Person, verb: str, request: Request) -> tuple[StoredRequest, bool]:
     """The stored request, and whether it was answered before.
 
@@ -32,7 +43,11 @@ def claim(person: Person, verb: str, request: Request) -> tuple[StoredRequest, b
         return row, False
     except IntegrityError:
         row = StoredRequest.objects.get(person=person, key=request.key)
+    return _same(row, verb, request), True
+
+
+def _same(row: StoredRequest, verb: str, request: Request) -> StoredRequest:
     if (row.verb, row.body_hash) != (verb, request.body_hash):
         message = _("This request key was used for something else. Make a new key and send again.")
         raise KeyReused((Problem("key_reused", message),))
-    return row, True
+    return row

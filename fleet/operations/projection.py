@@ -1,11 +1,12 @@
 """When the meter is likely to reach what is owed: kept on each live recheck."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 from fleet.calc.usage import Rate, due_from_rate
 from fleet.operations import state
+from fleet.operations.change import update
 from fleet.records.models import Recheck, Vehicle, VehicleUse
 
 # Owed by the meter alone, and the meter unknown: look within this many days (own).
@@ -25,12 +26,35 @@ def project(vehicle: Vehicle, use: VehicleUse, at: datetime) -> None:
 def project_all(uses: Iterable[VehicleUse], at: datetime) -> None:
     """The same for many vehicles at once, each with the state of its meter."""
     by_vehicle = {use.vehicle_id: use for use in uses}
-    live = list(Recheck.objects.filter(vehicle__in=by_vehicle, state__in=Recheck.LIVE))
-    for recheck in live:
-        use = by_vehicle[recheck.vehicle_id]
-        place(recheck, use.vehicle, use)
-    Recheck.objects.bulk_update(live, FIELDS, batch_size=500)
+    live = live_of(by_vehicle)
+    keep(moved(live, by_vehicle))
     state.refresh([r.joint_id for r in live if r.joint_id])
+
+
+def live_of(vehicle_ids: Iterable[int]) -> list[Recheck]:
+    """What these vehicles owe."""
+    rows = Recheck.objects.filter(vehicle__in=vehicle_ids, state__in=Recheck.LIVE)
+    return list(rows.only("vehicle", "joint", "started_at", "due_on", "due_use_si", *FIELDS))
+
+
+def moved(live: Iterable[Recheck], by_vehicle: Mapping[int, VehicleUse]) -> list[Recheck]:
+    """Those whose dates another state of the meter moves, with the new dates, not saved."""
+    found = []
+    for recheck in live:
+        use, before = by_vehicle[recheck.vehicle_id], _dates(recheck)
+        place(recheck, use.vehicle, use)
+        if _dates(recheck) != before:
+            found.append(recheck)
+    return found
+
+
+def keep(rechecks: Iterable[Recheck]) -> None:
+    """Save the dates."""
+    update(Recheck, FIELDS, ((recheck.pk, *_dates(recheck)) for recheck in rechecks))
+
+
+def _dates(recheck: Recheck) -> tuple[date | None, ...]:
+    return recheck.use_on_low, recheck.use_on, recheck.use_on_high, recheck.falls_on
 
 
 def place(recheck: Recheck, vehicle: Vehicle, use: VehicleUse | None) -> None:

@@ -1,6 +1,5 @@
 """A recheck as its ladder makes it: where it begins, its limits, how much of it is used."""
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Any
@@ -11,7 +10,7 @@ from fleet.calc.units import use_si
 from fleet.operations import projection
 from fleet.operations.work import Work
 from fleet.reads.rules import RuleNow
-from fleet.records.models import Joint, Recheck, Vehicle, VehicleUse
+from fleet.records.models import Joint, Recheck, TrailEntry, Vehicle, VehicleUse
 
 SECONDS_A_DAY = 86_400
 
@@ -101,19 +100,16 @@ def standing(key: str, rule: RuleNow) -> RuleNow:
     return RuleNow(kind, rule.version, {"kind": kind, "rungs": [{**rule.data, "methods": []}]})
 
 
-def start_routine(
-    work: Work, vehicles: Iterable[Vehicle], routine: dict[str, RuleNow],
-    uses: dict[int, VehicleUse],
-) -> None:  # fmt: skip
-    """Both standing rechecks of vehicles that join the fleet and owe nothing yet."""
-    made = []
-    for vehicle in vehicles:
-        use = uses.get(vehicle.pk)
-        start = Start(work.at, use.last_use_si if use else None)
-        for key in (vehicle.duty, "annual"):
-            made.append(drafted(vehicle, standing(key, routine[key]), start, use))
-    Recheck.objects.bulk_create(made, batch_size=2_000)
-    work.trail_all(
-        work.entry("make_recheck", row, vehicle=row.vehicle, after={"falls_on": str(row.falls_on)})
-        for row in made
-    )
+def routine_of(
+    work: Work, vehicle: Vehicle, routine: dict[str, RuleNow], use: VehicleUse | None
+) -> list[Recheck]:
+    """Both standing rechecks of a vehicle that joins the fleet and owes nothing yet, not saved."""
+    start = Start(work.at, use.last_use_si if use else None)
+    ladders = [standing(key, routine[key]) for key in (vehicle.duty, "annual")]
+    return [drafted(vehicle, one, start, use) for one in ladders]
+
+
+def made_entry(work: Work, recheck: Recheck) -> TrailEntry:
+    """What the trail says of a recheck that was made, not saved."""
+    after = {"falls_on": str(recheck.falls_on)}
+    return work.entry("make_recheck", recheck, vehicle=recheck.vehicle, after=after)

@@ -4,7 +4,7 @@ Keeping and rebuilding are one function, so that rebuilt equals kept whatever ca
 """
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
 
@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 
 from fleet.calc.usage import Rate, rate_of_use
 from fleet.operations import projection
+from fleet.operations.change import upsert
 from fleet.records.models import MeterReading, Vehicle, VehicleUse
 
 # How far back the rate looks: a year and a bit, so that a season is seen whole (own).
@@ -26,6 +27,7 @@ Days = NDArray[np.int_]
 FIELDS = [
     "last_reading", "last_at", "last_use_si", "days_read", "rate_low", "rate_likely", "rate_high",
 ]  # fmt: skip
+ATTRIBUTES = ["last_reading_id", *FIELDS[1:]]
 
 Seen = tuple[int, datetime, int, str]
 
@@ -51,10 +53,14 @@ def refresh_all(vehicles: Iterable[Vehicle], at: datetime) -> None:
     """The same for many vehicles; queries grow with every fifty of them."""
     for chunk in _chunks(list(vehicles)):
         states = work_out(chunk)
-        VehicleUse.objects.bulk_create(
-            states, update_conflicts=True, unique_fields=["vehicle"], update_fields=FIELDS
-        )
+        keep(states)
         projection.project_all(states, at)
+
+
+def keep(states: Iterable[VehicleUse]) -> None:
+    """Write the states down, each in place of the one before."""
+    rows = ((one.vehicle_id, *(getattr(one, name) for name in ATTRIBUTES)) for one in states)
+    upsert(VehicleUse, "vehicle", FIELDS, rows)
 
 
 def use_now(vehicle: Vehicle) -> int | None:
@@ -70,7 +76,7 @@ def state_of(vehicle: Vehicle) -> VehicleUse | None:
 def work_out(vehicles: list[Vehicle]) -> list[VehicleUse]:
     """The state that the readings say, not saved. One query, however many vehicles."""
     recent = _recent(vehicles)
-    return [_state(vehicle, recent.get(vehicle.pk, [])) for vehicle in vehicles]
+    return [state_from(vehicle, recent.get(vehicle.pk, [])) for vehicle in vehicles]
 
 
 def _chunks(vehicles: list[Vehicle]) -> Iterator[list[Vehicle]]:
@@ -95,7 +101,8 @@ def _recent(vehicles: list[Vehicle]) -> dict[int, list[Seen]]:
     return found
 
 
-def _state(vehicle: Vehicle, readings: list[Seen]) -> VehicleUse:
+def state_from(vehicle: Vehicle, readings: Sequence[Seen]) -> VehicleUse:
+    """The state that the last readings say (at most MOST_READINGS), newest first; not saved."""
     if not readings:
         return VehicleUse(vehicle=vehicle)
     last_id, last_at, last_use, _kind = readings[0]
@@ -112,6 +119,11 @@ def _state(vehicle: Vehicle, readings: list[Seen]) -> VehicleUse:
         rate_likely=rate.likely if rate else None,
         rate_high=rate.high if rate else None,
     )
+
+
+def kind_seen(new_meter: bool) -> str:
+    """What a rate asks of a reading's kind: whether a new meter begins with it."""
+    return MeterReading.Kind.NEW_METER if new_meter else MeterReading.Kind.READ
 
 
 def _days(vehicle: Vehicle, recent: list[Seen]) -> Days:

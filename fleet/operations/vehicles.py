@@ -1,6 +1,5 @@
 """Vehicles: taken into the fleet with their joints, changed, laid up, brought back, let go."""
 
-from collections.abc import Iterator, Sequence
 from datetime import date, datetime, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
@@ -8,12 +7,10 @@ from zoneinfo import ZoneInfo
 from django.db.models import Q, QuerySet
 from django.utils.translation import gettext as _
 
-from fleet.operations import fittings, rechecks, use
+from fleet.operations import fittings, new_vehicles, use
 from fleet.operations.actor import Actor
 from fleet.operations.errors import Refused, refuse
-from fleet.operations.insert import insert
-from fleet.operations.many_readings import Row, take_many
-from fleet.operations.meters import Reading
+from fleet.operations.new_joints import make_joints_of
 from fleet.operations.once import Request
 from fleet.operations.vehicle_rules import (
     CHANGEABLE,
@@ -28,20 +25,7 @@ from fleet.operations.vehicle_rules import (
 )
 from fleet.operations.work import Done, Work, run, same_version
 from fleet.reads.due import LEGAL
-from fleet.reads.rules import rules
-from fleet.records.models import (
-    Design,
-    Joint,
-    JointState,
-    Layout,
-    LayoutJoint,
-    Mark,
-    Recheck,
-    Vehicle,
-    VehicleUse,
-)
-
-BATCH = 500
+from fleet.records.models import Joint, Recheck, Vehicle
 
 
 def add_vehicle(
@@ -53,77 +37,15 @@ def add_vehicle(
 
 
 def _add(work: Work, new: NewVehicle) -> Vehicle:
-    return add_all(work, [build(new, OnFile.of(work.actor, new))], [new.meter])[0]
-
-
-def add_all(work: Work, built: Sequence[Vehicle], meters: Sequence[str]) -> list[Vehicle]:
-    """Store vehicles that `build` has let pass, with all that belongs to them, each with what
-    its meter says (or nothing), inside an open transaction."""
-    Vehicle.objects.bulk_create(built, batch_size=BATCH)
-    rows = Vehicle.objects.select_related("design", "yard")
-    by_pk = {pk: v for ids in _chunks([v.pk for v in built]) for pk, v in rows.in_bulk(ids).items()}
-    vehicles = [by_pk[vehicle.pk] for vehicle in built]
-    make_joints_of(vehicles)
-    pairs = zip(vehicles, meters, strict=True)
-    typed = [Row(Reading(vehicle.pk, meter)) for vehicle, meter in pairs if meter.strip()]
-    tally = take_many(work, typed, store=True)
-    if tally.problem_count:
-        raise Refused(tuple(problem for _index, problem in tally.problems))
-    read = {row.reading.vehicle_id for row in typed}
-    use.refresh_all((vehicle for vehicle in vehicles if vehicle.pk not in read), work.at)
-    for ids in _chunks([vehicle.pk for vehicle in vehicles]):
-        _start(work, [by_pk[pk] for pk in ids])
-    return vehicles
-
-
-def _start(work: Work, vehicles: list[Vehicle]) -> None:
-    """What a vehicle owes from its first day, and its entry in the trail."""
-    uses = VehicleUse.objects.filter(vehicle__in=vehicles)
-    by_vehicle = {row.vehicle_id: row for row in uses}
-    rechecks.start_routine(work, vehicles, rules("routine"), by_vehicle)
-    work.trail_all(
-        work.entry("add_vehicle", vehicle, vehicle=vehicle, after={"unit": vehicle.unit_number})
-        for vehicle in vehicles
-    )
-
-
-def _chunks(ids: list[int]) -> Iterator[list[int]]:
-    for start in range(0, len(ids), BATCH):
-        yield ids[start : start + BATCH]
+    built = build(new, OnFile.of(work.actor, new))
+    [vehicle] = new_vehicles.store(work, new_vehicles.make_ready(work, [built], [new.meter]))
+    return vehicle
 
 
 def make_joints(vehicle: Vehicle) -> list[Joint]:
     """The joints of a vehicle's layout, with an empty state each."""
     make_joints_of([vehicle])
     return list(vehicle.joints.all())
-
-
-def make_joints_of(vehicles: Sequence[Vehicle]) -> None:
-    """The joints of many vehicles' layouts, with an empty state each."""
-    places: dict[int, list[LayoutJoint]] = {}
-    for vehicle in vehicles:
-        if vehicle.design_id not in places:
-            places[vehicle.design_id] = list(_places(vehicle.design))
-    insert(
-        Joint, ("vehicle", "place", "kind", "side", "order", "fitted"),
-        (
-            (vehicle.pk, place.pk, place.kind_id, place.side, place.order, str(Joint.Fitted.FITTED))
-            for vehicle in vehicles
-            for place in places[vehicle.design_id]
-        ),
-    )  # fmt: skip
-    for ids in _chunks([vehicle.pk for vehicle in vehicles]):
-        joints = Joint.objects.filter(vehicle__in=ids).order_by("vehicle", "id")
-        rows = ((pk, str(Mark.UNKNOWN), 0) for pk in list(joints.values_list("pk", flat=True)))
-        insert(JointState, ("joint", "mark", "loosenings"), rows)
-
-
-def _places(design: Design) -> QuerySet[LayoutJoint]:
-    layouts = [design.axle_id, design.linkage_id, design.knuckle_id, design.hub_id]
-    rows: QuerySet[LayoutJoint] = LayoutJoint.objects.filter(
-        Q(layout__in=layouts) | Q(layout__axis=Layout.Axis.COMMON)
-    )
-    return rows
 
 
 def change_vehicle(
@@ -258,7 +180,6 @@ def _today(work: Work, vehicle: Vehicle) -> date:
 
 __all__ = [
     "NewVehicle",
-    "add_all",
     "add_vehicle",
     "bring_back",
     "change_vehicle",

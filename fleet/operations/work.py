@@ -5,7 +5,7 @@ Two layers a verb: `_apply(work, ...)` needs an open transaction and can be comp
 importer and the demo do), the public verb is `run` around it.
 """
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from typing import Any, Generic, TypeVar
@@ -19,7 +19,7 @@ from django.utils.translation import gettext as _
 
 from fleet.operations.actor import Actor
 from fleet.operations.errors import Conflict, NotThere, Problem, refuse
-from fleet.operations.insert import insert
+from fleet.operations.insert import insert_written, written
 from fleet.operations.moves import changed_under_you
 from fleet.operations.once import Request, claim
 from fleet.records.base import Record, new_uid
@@ -31,6 +31,8 @@ Scoped = TypeVar("Scoped", bound=Record)
 # A client's clock may run ahead of the server's by so much (own); more is a date typed wrong.
 AHEAD = timedelta(minutes=5)
 MOST_REASON = 300
+MOST_AT_ONCE = 5_000
+TRAIL_COLUMNS = [field.name for field in TrailEntry._meta.concrete_fields if field.name != "id"]
 
 # Sent after a commit that left notices in the outbox; fleet.tasks listens when there is a broker.
 notices_waiting = Signal()
@@ -71,6 +73,19 @@ class Work:
         found = list(visible.order_by("pk").select_for_update().values_list("pk", flat=True))
         Vehicle.objects.filter(pk__in=found).update(version=F("version") + 1)
         return Vehicle.objects.select_related("design", "yard", "use").in_bulk(found)
+
+    def lock_versions(self, vehicle_ids: Iterable[int]) -> dict[int, int]:
+        """Lock like `lock_all` and tell only the version that each had: whoever read a vehicle
+        before knows by it whether anything has happened to the vehicle since."""
+        wanted = sorted(set(vehicle_ids))
+        found: dict[int, int] = {}
+        for start in range(0, len(wanted), MOST_AT_ONCE):
+            ids = wanted[start : start + MOST_AT_ONCE]
+            visible = Vehicle.visible_to(self.actor.person).filter(pk__in=ids).order_by("pk")
+            here = dict(visible.select_for_update().values_list("pk", "version"))
+            Vehicle.objects.filter(pk__in=here).update(version=F("version") + 1)
+            found |= here
+        return found
 
     def moment(self, occurred_at: datetime | None) -> datetime:
         """When it happened: now unless said, and never in the future."""
@@ -131,8 +146,16 @@ class Work:
 
     def trail_all(self, entries: Iterable[TrailEntry]) -> None:
         """Write many entries of one gesture that nobody waits for."""
-        names = [field.name for field in TrailEntry._meta.concrete_fields if field.name != "id"]
-        insert(TrailEntry, names, ([getattr(one, name) for name in names] for one in entries))
+        self.trail_written(self.entries_written(entries))
+
+    def entries_written(self, entries: Iterable[TrailEntry]) -> list[Sequence[Any]]:
+        """Entries as the database takes them, made ready before a transaction."""
+        columns = ([getattr(one, name) for name in TRAIL_COLUMNS] for one in entries)
+        return list(written(TrailEntry, TRAIL_COLUMNS, columns))
+
+    def trail_written(self, rows: Iterable[Sequence[Any]]) -> None:
+        """Write entries that `entries_written` has made ready."""
+        insert_written(TrailEntry, TRAIL_COLUMNS, rows)
 
 
 def run(

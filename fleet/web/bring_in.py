@@ -13,7 +13,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
 from fleet.operations.actor import Actor
-from fleet.operations.bring_in import BroughtIn, import_readings, import_vehicles
+from fleet.operations.bring_in import BroughtIn, import_readings, import_vehicles, question
 from fleet.operations.bring_in import readings as reading_file
 from fleet.operations.bring_in import vehicle_columns as vehicle_file
 from fleet.operations.bring_in.vehicles import MOST_ROWS as MOST_VEHICLES
@@ -55,6 +55,22 @@ class BringInForm(HouseForm):
         return file
 
 
+class YesForm(HouseForm):
+    """The yes to a file that was looked over, and where it may be half a file the word on that."""
+
+    token = forms.CharField(widget=forms.HiddenInput)
+    name = forms.CharField(widget=forms.HiddenInput, required=False, max_length=200)
+    whole = forms.BooleanField(label=gettext_lazy("This is the whole file"), required=False)
+
+    def __init__(self, *args: Any, report: BroughtIn, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        asked = question(report)
+        if asked:
+            self.fields["whole"].help_text = asked
+        else:
+            del self.fields["whole"]
+
+
 @needs("bring_in")
 def bring_in(request: HttpRequest) -> HttpResponse:
     if "token" in request.POST:
@@ -92,21 +108,35 @@ def _take(request: HttpRequest) -> HttpResponse:
     if file is None:
         messages.error(request, _("The file is no longer here. Choose it again."))
         return redirect("bring_in")
-    report = _bring(request, file, dry_run=False)
+    report = _bring(request, file, dry_run=False, whole="whole" in request.POST)
+    if report.in_doubt:
+        return _ask_again(request, file)
     if not report.fine:
-        return _report(request, report, file, "", status=400)
+        return _report(request, report, file, request.POST.get("name", ""), status=400)
     kept_files.forget(file)
     messages.success(request, _outcome(report))
     return redirect("vehicles" if file.kind == "vehicles" else "bring_in")
 
 
-def _bring(request: HttpRequest, file: kept_files.Kept, *, dry_run: bool) -> BroughtIn:
+def _ask_again(request: HttpRequest, file: kept_files.Kept) -> HttpResponse:
+    """A yes without the word that the file is whole: the same page, the question marked."""
+    report = _bring(request, file, dry_run=True)
+    form = YesForm(request.POST, report=report)
+    if "whole" in form.fields:
+        form.add_error("whole", _("Say that this is the whole file, or choose the file again."))
+    return _report(request, report, file, request.POST.get("name", ""), form, status=400)
+
+
+def _bring(
+    request: HttpRequest, file: kept_files.Kept, *, dry_run: bool, whole: bool = False
+) -> BroughtIn:
     # The page's own token is its key: a second tap is answered like the first.
     key = None if dry_run else Request(f"file-{file.token[-60:]}", file.digest)
     with file.path.open("rb") as source:
         return IMPORTERS[file.kind](
-            Actor(reader(request)), source, at=timezone.now(), dry_run=dry_run, request=key
-        )
+            Actor(reader(request)), source, at=timezone.now(), dry_run=dry_run, whole=whole,
+            request=key,
+        )  # fmt: skip
 
 
 def _outcome(report: BroughtIn) -> str:
@@ -117,9 +147,11 @@ def _outcome(report: BroughtIn) -> str:
 
 
 def _report(
-    request: HttpRequest, report: BroughtIn, file: kept_files.Kept, name: str, status: int = 200
-) -> HttpResponse:
-    context = {"report": report, "token": file.token, "name": name}
+    request: HttpRequest, report: BroughtIn, file: kept_files.Kept, name: str,
+    form: YesForm | None = None, status: int = 200,
+) -> HttpResponse:  # fmt: skip
+    yes = form or YesForm(initial={"token": file.token, "name": name}, report=report)
+    context = {"report": report, "form": yes, "name": name}
     return render(request, "bring_in/report.html", context, status=status)
 
 

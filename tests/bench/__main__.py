@@ -14,7 +14,7 @@ import sys
 import tempfile
 from pathlib import Path
 
-from tests.bench.table import NOTE
+from tests.bench.table import BULK_NOTE, NOTE
 
 ROUNDS = {"S": 15, "M": 15, "L": 15}
 
@@ -33,9 +33,9 @@ def main(arguments: list[str]) -> int:
             continue
         reports.append(_run(name, asked.size, asked.rounds or ROUNDS[asked.size]))
         print(reports[-1], flush=True)
-    print(NOTE)
+    print(f"{NOTE}\n{BULK_NOTE}")
     if asked.out:
-        asked.out.write_text("\n".join([*reports, NOTE, ""]), encoding="utf-8")
+        asked.out.write_text("\n".join([*reports, NOTE, BULK_NOTE, ""]), encoding="utf-8")
     return 0 if all(reports) else 1
 
 

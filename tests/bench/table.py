@@ -1,5 +1,6 @@
 """The table that the bench prints: ours beside the yardstick, and whether the goal was met."""
 
+from tests.bench.bulk_way import BulkRow
 from tests.bench.measure import Row
 
 HEADS = ("", "queries", "facts", "ours ms", "p95 ms", "empty ms", "SQL ms", "ratio", "min", "max",
@@ -10,10 +11,25 @@ the same facts by hand-written statements on the same connection, checked equal 
 close, the same rows in one transaction. ratio: (ours - empty) / SQL, median of paired runs."""
 
 
+BULK_HEADS = ("", "rows", "ours s", "COPY s", "ratio", "min", "max", "goal", "others wait s",
+              "peak MB", "")  # fmt: skip
+BULK_NOTE = """\
+Bringing in. rows: all rows that came of it, those of the trail with them. COPY: the same rows once
+more under other ids, in one transaction; on SQLite one prepared statement a table. others wait: the
+longest that somebody else who wants to write had to wait meanwhile (SQLite has one write lock)."""
+
+
 def table(title: str, rows: list[Row]) -> str:
+    return _table(title, [HEADS, *(_cells(row) for row in rows)])
+
+
+def bulk_table(rows: list[BulkRow]) -> str:
+    return _table("Bringing in", [BULK_HEADS, *(_bulk_cells(row) for row in rows)])
+
+
+def _table(title: str, cells: list[tuple[str, ...]]) -> str:
     """A plain table, each column as wide as it needs."""
-    cells = [HEADS, *(_cells(row) for row in rows)]
-    widths = [max(len(line[i]) for line in cells) for i in range(len(HEADS))]
+    widths = [max(len(line[i]) for line in cells) for i in range(len(cells[0]))]
     lines = [
         "  ".join(
             text.ljust(width) if i == 0 else text.rjust(width)
@@ -30,4 +46,13 @@ def _cells(row: Row) -> tuple[str, ...]:
         row.name, str(row.queries), str(row.facts), *(f"{figure:.1f}" for figure in figures),
         f"{row.ratio:.1f}", f"{row.low:.1f}", f"{row.high:.1f}", f"< {row.goal:.0f}",
         f"{row.peak_mb:.0f}", "" if row.met else "not met",
+    )  # fmt: skip
+
+
+def _bulk_cells(row: BulkRow) -> tuple[str, ...]:
+    waited = "" if row.waited is None else f"{row.waited:.2f}"
+    return (
+        row.name, f"{row.rows:,}", f"{row.ours:.2f}", f"{row.yardstick:.2f}",
+        f"{row.ratio:.1f}", f"{row.low:.1f}", f"{row.high:.1f}", f"< {row.goal:.0f}", waited,
+        f"{row.peak_mb:.0f}", "" if row.ratio < row.goal else "not met",
     )  # fmt: skip

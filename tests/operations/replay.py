@@ -84,8 +84,10 @@ class Replay:
         first = self.made.readings.order_by("occurred_at", "id")[0]
         self._meter(actor, first)
         work = Work(actor, entry.at)
-        state = {self.twin.pk: use.work_out([self.twin])[0]}
-        rechecks.start_routine(work, [self.twin], rules("routine"), state)
+        state = use.work_out([self.twin])[0]
+        owed = rechecks.routine_of(work, self.twin, rules("routine"), state)
+        Recheck.objects.bulk_create(owed)
+        work.trail_all(rechecks.made_entry(work, recheck) for recheck in owed)
 
     def _record_meter(self, actor: Actor, entry: TrailEntry) -> None:
         reading = MeterReading.objects.get(pk=entry.subject_id)

@@ -198,6 +198,4 @@ def test_queries_do_not_grow_with_the_rows(bring: Bring) -> None:
         with CaptureQueriesContext(connection) as queries:
             assert bring(*lines).added == count
         counts.append(len(queries))
-    # SQLite takes 999 values a statement: the sixty rechecks of thirty vehicles are one more.
-    split = 1 if connection.vendor == "sqlite" else 0
-    assert counts[0] == counts[1] == counts[2] - split <= 30
+    assert counts[0] == counts[1] == counts[2] <= 30

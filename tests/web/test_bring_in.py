@@ -5,6 +5,7 @@ from typing import Any
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
+from django.db import transaction
 
 from fleet.records.models import MeterReading, Person, Vehicle, Yard
 from fleet.web import kept_files
@@ -118,6 +119,48 @@ def test_a_file_already_on_file_asks_for_no_yes(
     again = send(manager, "/import/", 200, kind="readings", file=a_file(READINGS))
     assert "All of it is on file already." in again.text
     assert 'name="token"' not in again.text
+
+
+CUT = "unit number,read on,meter\nA-1,2026-11-20,100\nA-1,2026-11-21,1400"
+
+
+def test_a_file_that_may_be_half_asks_for_a_word_and_takes_nothing_without_it(
+    send: Send, get: Get, manager: Person, truck: Vehicle
+) -> None:
+    page = send(manager, "/import/", 200, kind="readings", file=a_file(CUT, "half <1>.csv"))
+    assert "2 rows stand in the file." in page.text
+    assert "its last row reads “A-1, 2026-11-21, 1400”" in page.text
+    assert "This is the whole file" in page.text
+
+    again = send(manager, "/import/", 400, token=token(page), name="half <1>.csv")
+    assert "Say that this is the whole file, or choose the file again." in again.text
+    assert "half &lt;1&gt;.csv</h1>" in again.text
+    assert "2 rows are fine" in again.text
+    assert not MeterReading.objects.exists()
+
+    send(manager, "/import/", 302, token=token(again), whole="on")
+    assert MeterReading.objects.count() == 2
+    assert "2 rows came in." in get(manager, "/import/").text
+
+
+def test_a_whole_file_asks_for_no_word(send: Send, manager: Person, truck: Vehicle) -> None:
+    page = send(manager, "/import/", 200, kind="readings", file=a_file(READINGS))
+    assert "This is the whole file" not in page.text
+
+
+def test_a_file_cut_after_any_byte_is_never_half_taken(
+    send: Send, manager: Person, truck: Vehicle
+) -> None:
+    """On the page the yes is given without the word, as somebody would who reads nothing."""
+    for cut in range(len(CUT) + 1):
+        mark = transaction.savepoint()
+        page = send(manager, "/import/", 200, kind="readings", file=a_file(CUT[:cut]))
+        line_end = CUT[:cut].endswith("\n")
+        if 'name="token"' in page.text:
+            send(manager, "/import/", 302 if line_end else 400, token=token(page))
+        rows = CUT[:cut].count("\n") - 1
+        assert MeterReading.objects.count() == (rows if line_end else 0), cut
+        transaction.savepoint_rollback(mark)
 
 
 def test_nothing_chosen_is_told_beside_the_field(send: Send, manager: Person) -> None:

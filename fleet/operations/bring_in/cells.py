@@ -57,6 +57,13 @@ def read_row(
     return read if fine else None
 
 
+def read_column(column: Sequence[str], reader: Callable[[str], Value]) -> list[Value]:
+    """Read the cells of a column, each different one once. Raises CellError for the first that
+    can't be read: `read_row` then tells which rows it stands in."""
+    known = {cell: reader(_plain(cell)) for cell in set(column)}
+    return [known[cell] for cell in column]
+
+
 def _plain(cell: str) -> str:
     if len(cell) > MOST_CELL:
         raise CellError(_("At most %(most)s characters.") % {"most": MOST_CELL})

@@ -1,13 +1,15 @@
 """What a file that was brought in came to: counts, and every problem by row and column."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, Self
 
 from fleet.operations.errors import Problem
 
 # More problems than these are told by their number only.
 MOST_SHOWN = 500
 MOST_CELL = 60
+MOST_ROW = 120
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,6 +39,20 @@ class UnreadableError(Exception):
         super().__init__(message)
 
 
+@dataclass(frozen=True, slots=True)
+class LastRow:
+    """The last row of a file that has no line end behind it: its last cell may be half a cell."""
+
+    row: int
+    reads: str
+
+    @classmethod
+    def of(cls, row: int, cells: Sequence[str]) -> Self:
+        """Its end is what is doubted, so where it is long its beginning is left out."""
+        text = ", ".join(cells)
+        return cls(row, text if len(text) <= MOST_ROW else f"… {text[-MOST_ROW:]}")
+
+
 @dataclass
 class BroughtIn:
     """What came of bringing in one file. With problems, nothing was written."""
@@ -51,6 +67,10 @@ class BroughtIn:
     notes: list[str] = field(default_factory=list)
     written: bool = False
     replayed: bool = False
+    # None where the file can be seen to be whole, or somebody has said that it is.
+    doubted: LastRow | None = None
+    # Refused for nothing but that.
+    in_doubt: bool = False
 
     @property
     def fine(self) -> bool:
@@ -64,6 +84,11 @@ class BroughtIn:
 
     def refuse_cell(self, row: int, column: str, typed: str, problem: Problem) -> None:
         self.refuse(RowProblem(str(problem.message), row, column, typed[:MOST_CELL]))
+
+    def in_order(self) -> None:
+        """Put the problems in the order of their rows; what is wrong with the file as a whole
+        comes last."""
+        self.problems.sort(key=lambda problem: (problem.row is None, problem.row))
 
     def counts(self) -> dict[str, Any]:
         """What is stored with a request, so that a repeat is answered alike."""

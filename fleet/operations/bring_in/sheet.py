@@ -14,11 +14,13 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from fleet.operations.bring_in.encoding import CHUNK, encoding_of
-from fleet.operations.bring_in.report import BroughtIn, RowProblem, UnreadableError
+from fleet.operations.bring_in.ending import ends_in_line_end
+from fleet.operations.bring_in.report import BroughtIn, LastRow, RowProblem, UnreadableError
 
 DELIMITERS = (",", ";", "\t")
 MOST_HEADER = 16_384
 MOST_TITLE = 60
+BLOCK = 10_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,6 +30,18 @@ class Column:
     name: str
     title: str
     needed: bool = False
+
+
+@dataclass(frozen=True)
+class Block:
+    """Some rows, by column: their numbers as a spreadsheet counts, and the cells by column name."""
+
+    numbers: list[int]
+    columns: dict[str, Sequence[str]]
+
+    def rows(self) -> Iterator[tuple[int, dict[str, str]]]:
+        for number, *row in zip(self.numbers, *self.columns.values(), strict=True):
+            yield number, dict(zip(self.columns, row, strict=True))
 
 
 @dataclass
@@ -41,7 +55,7 @@ class Sheet:
     text: io.TextIOWrapper
     columns: Sequence[Column]
     most_rows: int
-    whole: bool
+    ended: bool
     report: BroughtIn
     delimiter: str = ","
     order: list[Column | None] = field(default_factory=list)
@@ -50,17 +64,53 @@ class Sheet:
 
     def rows(self) -> Iterator[tuple[int, dict[str, str]]]:
         """Each row that is not blank, with its number as a spreadsheet counts."""
+        for block in self.blocks():
+            yield from block.rows()
+
+    def blocks(self) -> Iterator[Block]:
+        """The rows that are not blank, many at a time."""
+        numbers: list[int] = []
+        rows: list[list[str]] = []
+        try:
+            for number, cells in self._rows():
+                numbers.append(number)
+                rows.append(cells)
+                if len(rows) == BLOCK:
+                    block, numbers, rows = self._block(numbers, rows), [], []
+                    yield block
+        except UnreadableError:
+            # Those before the place where the file breaks off are judged nevertheless.
+            if rows:
+                yield self._block(numbers, rows)
+            raise
+        if rows:
+            yield self._block(numbers, rows)
+
+    def _block(self, numbers: list[int], rows: list[list[str]]) -> Block:
+        columns = zip(self.order, zip(*rows, strict=True), strict=True)
+        return Block(numbers, {
+            column.name: [cell.strip() for cell in cells]
+            for column, cells in columns if column is not None
+        })  # fmt: skip
+
+    def _rows(self) -> Iterator[tuple[int, list[str]]]:
+        """Each row with as many cells as there are titles; the others are told."""
         self.text.seek(0)
         given = 0
         for number, cells, last in self._records():
+            if last and not self.ended and (number == 1 or not self._closed(cells)):
+                self.report.doubted = LastRow.of(number, cells)
             if number == 1 or not any(cells):
                 continue
             given += 1
             if given > self.most_rows:
                 raise _too_many(self.most_rows)
-            row = self._named(number, cells, last)
-            if row is not None:
-                yield number, row
+            if self._as_wide(number, cells, last):
+                yield number, cells[: len(self.order)]
+
+    def _closed(self, cells: list[str]) -> bool:
+        """Whether an empty cell under no title stands behind all that have one: none is cut."""
+        return len(cells) == self.width > len(self.order)
 
     def _records(self) -> Iterator[tuple[int, list[str], bool]]:
         """Records with their numbers; one is read ahead, so that the last is known."""
@@ -77,24 +127,21 @@ class Sheet:
         if ahead is not None:
             yield number, ahead, True
 
-    def _named(self, number: int, cells: list[str], last: bool) -> dict[str, str] | None:
-        """The cells by column, or None and a problem where their number is wrong."""
+    def _as_wide(self, number: int, cells: list[str], last: bool) -> bool:
+        """Whether the row has as many cells as the first; if not, that is told."""
         wide = len(self.order)
-        if len(cells) == self.width and not any(cells[wide:]):
-            cells = cells[:wide]
-        if len(cells) < wide and last and not self.whole:
+        if len(cells) == wide or (len(cells) == self.width and not any(cells[wide:])):
+            return True
+        if len(cells) < wide and last and not self.ended:
             message = _("The file ends in the middle of row %(row)s: it was cut short.")
             raise UnreadableError(message % {"row": number}, number)
-        if len(cells) != wide:
-            message = ngettext(
-                "This row has %(cells)s cell; the first row has %(wide)s.",
-                "This row has %(cells)s cells; the first row has %(wide)s.",
-                len(cells),
-            ) % {"cells": len(cells), "wide": wide}
-            self.report.refuse(RowProblem(message, number))
-            return None
-        named = zip(self.order, cells, strict=True)
-        return {column.name: cell.strip() for column, cell in named if column is not None}
+        message = ngettext(
+            "This row has %(cells)s cell; the first row has %(wide)s.",
+            "This row has %(cells)s cells; the first row has %(wide)s.",
+            len(cells),
+        ) % {"cells": len(cells), "wide": wide}
+        self.report.refuse(RowProblem(message, number))
+        return False
 
 
 @contextmanager
@@ -113,13 +160,13 @@ def open_sheet(
         # Not even read: blank rows may be many, but not so many.
         raise _too_many(most_rows)
     encoding = encoding_of(source)
-    whole = _ends_in_line_end(source, size)
+    ended = ends_in_line_end(source, size, encoding)
     text = io.TextIOWrapper(source, encoding=encoding, newline="")
     try:
-        sheet = Sheet(text, columns, most_rows, whole, report)
+        sheet = Sheet(text, columns, most_rows, ended, report)
         if encoding == "cp1252":
             report.notes.append(_("Read as Windows-1252. Look at letters with accents."))
-        if not whole:
+        if not ended:
             report.notes.append(_("The last line has no line end. See that the last row is whole."))
         _read_header(sheet)
         yield sheet
@@ -133,13 +180,6 @@ def _lines(source: BinaryIO) -> int:
     while chunk := source.read(CHUNK):
         lines += max(chunk.count(b"\n"), chunk.count(b"\r"))
     return lines
-
-
-def _ends_in_line_end(source: BinaryIO, size: int) -> bool:
-    source.seek(max(0, size - 2))
-    last = source.read(2)
-    source.seek(0)
-    return last[-1:] in (b"\n", b"\r") or last in (b"\n\0", b"\r\0")
 
 
 def _read_header(sheet: Sheet) -> None:

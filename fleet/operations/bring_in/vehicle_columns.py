@@ -1,7 +1,8 @@
 """The columns of a file of vehicles: their titles, and how their cells are read."""
 
 from collections.abc import Callable
-from typing import Any
+from dataclasses import dataclass
+from typing import Any, Self
 
 from django.utils.translation import gettext as _
 
@@ -54,13 +55,25 @@ SIDES = {"left": ("left", "left-hand drive"), "right": ("right", "right-hand dri
 CORROSION = {value: (value,) for value in Vehicle.Corrosion.values}
 
 
-def readers(actor: Actor) -> cells.Readers:
-    """How each column is read; names of designs and yards as they are on file."""
+@dataclass(frozen=True)
+class Names:
+    """Designs and the actor's yards by their names as they are on file."""
+
+    designs: dict[str, int]
+    yards: dict[str, int]
+
+    @classmethod
+    def of(cls, actor: Actor) -> Self:
+        return cls(dict(Design.objects.values_list("name", "pk")), _yards(actor))
+
+
+def readers(names: Names) -> cells.Readers:
+    """How each column is read."""
     by_column: dict[str, Callable[[str], Any]] = {
         "unit_number": cells.text(20),
         "vin": str,
-        "design": cells.named(dict(Design.objects.values_list("name", "pk")), _("design")),
-        "yard": cells.named(_yards(actor), _("yard of yours")),
+        "design": cells.named(names.designs, _("design")),
+        "yard": cells.named(names.yards, _("yard of yours")),
         "duty": cells.choice(DUTIES),
         "meter_unit": cells.choice(METER_UNITS),
         "meter": str,

@@ -3,34 +3,26 @@
 import io
 from dataclasses import dataclass, field, replace
 from datetime import datetime
-from typing import Any, BinaryIO
+from typing import Any, BinaryIO, Self
 
 from django.utils.translation import gettext as _
 
+from fleet.operations import new_vehicles
 from fleet.operations.actor import Actor
 from fleet.operations.bring_in import cells
 from fleet.operations.bring_in.all_or_nothing import UndoError, once
+from fleet.operations.bring_in.ending import settle
 from fleet.operations.bring_in.report import BroughtIn, RowProblem, UnreadableError
 from fleet.operations.bring_in.sheet import open_sheet
-from fleet.operations.bring_in.vehicle_columns import COLUMNS, OWN, TITLES, readers
+from fleet.operations.bring_in.vehicle_columns import COLUMNS, OWN, TITLES, Names, readers
 from fleet.operations.errors import Problem, Refused
+from fleet.operations.new_vehicles import NewOne
 from fleet.operations.once import Request
 from fleet.operations.vehicle_rules import NewVehicle, OnFile, build
-from fleet.operations.vehicles import add_all
 from fleet.operations.work import Work
 from fleet.records.models import Vehicle
 
 MOST_ROWS = 20_000
-
-
-@dataclass
-class Found:
-    """The rows of a file so far: vehicles that may come in, and what has been said already."""
-
-    vehicles: list[Vehicle] = field(default_factory=list)
-    meters: list[str] = field(default_factory=list)
-    numbers: dict[str, tuple[int, dict[str, str]]] = field(default_factory=dict)
-    vins: dict[str, int] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -39,64 +31,88 @@ class Fleet:
 
     rules: OnFile
     known: dict[str, tuple[str, int]]
+    names: Names
 
     @classmethod
-    def of(cls, actor: Actor) -> "Fleet":
+    def of(cls, actor: Actor) -> Self:
         rows = Vehicle.visible_to(actor.person).values_list("unit_number", "vin", "design_id")
-        return cls(OnFile.of(actor), {number.casefold(): (vin, d) for number, vin, d in rows})
+        known = {number.casefold(): (vin, design) for number, vin, design in rows}
+        return cls(OnFile.of(actor), known, Names.of(actor))
+
+
+@dataclass
+class Found:
+    """The rows of a file so far: vehicles that may come in, and what has been said already."""
+
+    fleet: Fleet
+    vehicles: list[Vehicle] = field(default_factory=list)
+    meters: list[str] = field(default_factory=list)
+    numbers: dict[str, tuple[int, dict[str, str]]] = field(default_factory=dict)
+    vins: dict[str, int] = field(default_factory=dict)
 
 
 def import_vehicles(
-    actor: Actor, source: BinaryIO | bytes, *, at: datetime, dry_run: bool,
+    actor: Actor, source: BinaryIO | bytes, *, at: datetime, dry_run: bool, whole: bool = False,
     request: Request | None = None,
 ) -> BroughtIn:  # fmt: skip
     """Bring in a file of vehicles: all of it, or nothing and every problem in it.
 
     Safe to repeat: a vehicle that is on file is recognized by its unit number and left as it is.
+    `whole` is the sender's word that the file is not half a file, where that can't be seen
+    (ending.py).
     """
     actor.need("bring_in")
     actor.need("edit_vehicles")
     stream = io.BytesIO(source) if isinstance(source, bytes) else source
-    if dry_run:
-        return _read(actor, stream)[0]
     report = BroughtIn("vehicles")
 
-    def take(work: Work) -> dict[str, Any]:
-        # Read inside the transaction, so that what it is judged against can't change meanwhile.
+    def prepare(work: Work) -> tuple[Fleet, list[NewOne]]:
         nonlocal report
         report, found = _read(actor, stream)
+        settle(report, whole=whole, dry_run=dry_run)
         if not report.fine:
             raise UndoError
-        add_all(work, found.vehicles, found.meters)
+        new = [] if dry_run else new_vehicles.make_ready(work, found.vehicles, found.meters)
+        return found.fleet, new
+
+    def store(work: Work, ready: tuple[Fleet, list[NewOne]]) -> dict[str, Any]:
+        fleet, new = ready
+        if fleet != Fleet.of(actor):
+            # Somebody has changed what the file was judged against: judge it again.
+            _fleet, new = prepare(work)
+        new_vehicles.store(work, new)
         return report.counts()
 
     try:
-        counts, replayed = once("import_vehicles", actor, at, take, request)
+        if dry_run:
+            prepare(Work(actor, at))
+            return report
+        counts, replayed = once("import_vehicles", actor, at, prepare, store, request)
     except UndoError:
         return report
     return replace(report, **counts, written=True, replayed=replayed)
 
 
 def _read(actor: Actor, source: BinaryIO) -> tuple[BroughtIn, Found]:
-    report, found = BroughtIn("vehicles"), Found()
+    report, found = BroughtIn("vehicles"), Found(Fleet.of(actor))
     try:
         with open_sheet(source, COLUMNS, MOST_ROWS, report) as sheet:
             if report.fine:
-                fleet, by_column = Fleet.of(actor), readers(actor)
+                by_column = readers(found.fleet.names)
                 for number, row in sheet.rows():
                     report.rows += 1
                     said = cells.read_row(report, number, row, by_column)
                     if said is not None:
-                        _take_row(report, found, fleet, number, row, said)
+                        _take_row(report, found, number, row, said)
     except UnreadableError as error:
         report.refuse(error.problem)
     return report, found
 
 
 def _take_row(
-    report: BroughtIn, found: Found, fleet: Fleet,
-    number: int, row: dict[str, str], said: dict[str, Any],
-) -> None:  # fmt: skip
+    report: BroughtIn, found: Found, number: int, row: dict[str, str], said: dict[str, Any]
+) -> None:
+    fleet = found.fleet
     new = _new_vehicle(said)
     key = new.unit_number.casefold()
     if key in found.numbers:

@@ -53,7 +53,7 @@ def project(truck: Truck) -> None:
     first = truck.readings[-1][0] - operations_use.LOOK_BACK
     newest = reversed(truck.readings[-operations_use.MOST_READINGS :])
     recent = [(0, at, use, kind) for at, use, kind in newest if at >= first]
-    truck.usage = operations_use._state(truck.vehicle, recent)
+    truck.usage = operations_use.state_from(truck.vehicle, recent)
     for owed in truck.live.values():
         projection.place(owed.row, truck.vehicle, truck.usage)
     truck.projected = True

@@ -47,7 +47,7 @@ HELD: tuple[tuple[str, Any], ...] = (
     ("slotted_bolt", gettext_lazy("Straight bolt with a slotted nut")),
     ("u_bolt", gettext_lazy("U-bolt, each leg")),
     ("slotted_stud", gettext_lazy("Tapered stud: rod end, ball joint")),
-    ("tapered_shaft", gettext_lazy("Pitman-arm nut")),
+    ("tapered_shaft", gettext_lazy("Nut that draws a taper: Pitman arm, draw key")),
     ("clamp", gettext_lazy("Clamp of a sleeve")),
     ("stud_nuts", gettext_lazy("Hub bolts, axle nut, wheel nuts")),
     ("adjusting_nut", gettext_lazy("Wheel-bearing adjusting nut")),
@@ -68,8 +68,8 @@ NOTES: dict[str, Any] = {
     ),
 }
 
-#: Joint kinds on file as bolts, of which the nut in truth draws a taper.
-_TAPERED = {"pitman_arm": "tapered_shaft"}
+#: Joint kinds on file as bolts, whose nut in truth draws a taper home.
+_TAPERED = {"pitman_arm": "tapered_shaft", "kingpin_draw_keys": "tapered_shaft"}
 
 
 def held_as(kind_code: str, held_by: str) -> str:

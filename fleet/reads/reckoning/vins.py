@@ -12,6 +12,8 @@ from fleet.reads.reckoning.asked import NOT_JUDGED, Ask, Calculator
 from fleet.reads.reckoning.given import Given
 from fleet.reads.reckoning.play import CLASSES
 
+# Of a maker that does not exist: no country has been given the 0 in front.
+EXAMPLE = "0DM4FHA38LB000417"
 NAME = "vin"
 _ORIGIN = "49 CFR 565.15(b), (c)"
 WEIGHTS: tuple[tuple[str, Any], ...] = (("", gettext_lazy("not known")), *CLASSES)
@@ -34,7 +36,7 @@ def work(given: Given, today: date) -> Answer:
     given.read_as("vin", found.vin)
     if not found.readable:
         for problem in found.problems:
-            given.wrong("vin", problem.code, _problem(problem), "1M8GDM9A_KP042788")
+            given.wrong("vin", problem.code, _problem(problem), EXAMPLE[:8] + "_" + EXAMPLE[9:])
         given.settle()
     return _answer(found)
 
@@ -73,7 +75,7 @@ CALCULATOR = Calculator(
     gettext_lazy("VIN check digit"),
     gettext_lazy("Whether a vehicle identification number was read right."),
     (
-        Ask("vin", gettext_lazy("VIN"), example="1M8GDM9AXKP042788", needed=True,
+        Ask("vin", gettext_lazy("VIN"), example=EXAMPLE, needed=True,
             hint=gettext_lazy("17 characters; never I, O or Q.")),
         Ask("weight", gettext_lazy("Gross weight rating"), "choice", choices=WEIGHTS),
     ),

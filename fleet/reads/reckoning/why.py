@@ -74,7 +74,7 @@ REFUSED: dict[str, Any] = {
         "The maker's figure stands as it is."
     ),
     "tapered_shaft": _(
-        "Refused: a Pitman-arm nut draws the arm onto a tapered, splined shaft; the taper takes "
+        "Refused: the nut of a Pitman arm or a draw key draws a taper home, and the taper takes "
         "the torque. The maker's figure stands as it is."
     ),
     "clamp": _(
