@@ -86,7 +86,7 @@ def test_one_that_does_not_pass_holds_at_once_and_leaves_it_owed(house: House) -
     assert refusal(drive, house, owed) == {("held", "")}
 
 
-REFUSED = [
+REFUSED: list[tuple[dict[str, Any], set[tuple[str, str]]]] = [
     ({"driver": " "}, {("driver_missing", "driver")}),
     ({"place": ""}, {("place_missing", "place")}),
     ({"speeds": "45 mph"}, {("no_steps", "speeds")}),

@@ -83,7 +83,7 @@ CHECK = close_out.CheckSheet(passed=True, dry_steer=True)
 OUT = close_out.Release("a helper", "yard loop")
 TESTED = close_out.TestSheet(passed=True)
 LOOKED = holds.Check(dry_steer=True, note="Looked over.")
-SHOOK = {"passed": False, "note": "Shook at 35."}
+SHOOK: dict[str, Any] = {"passed": False, "note": "Shook at 35."}
 CASTER = alignment_specs.Sides("3.0", "5.5", "Foothill service manual, invented")
 PULLS = ("125 lbf·ft",) * 3
 
