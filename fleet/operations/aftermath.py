@@ -96,17 +96,27 @@ def _held_its_toe(job: Job, wanted: dict[str, Any]) -> bool:
     sides = toe.specified(line.data, job.vehicle) if line else None
     if line is None or sides is None:
         return False
+    toes = ToeReading.objects.filter(line_entry__line__ticket=job.ticket, as_left=True).exclude(
+        line_entry__line__state=TicketLine.State.DROPPED
+    )
+    left = list(toes.values_list("toe_m", flat=True))
+    return held_toe(line.data, left, sides, wanted, centred="centre_wheel" in job.done)
+
+
+def held_toe(
+    data: dict[str, Any], left: list[float], sides: tuple[float, float], wanted: dict[str, Any],
+    *, centred: bool,
+) -> bool:  # fmt: skip
+    """Whether these readings as left, and what was said beside them, hold for the longer time."""
     low, high = sides[0] - toe.ROUNDING_M, sides[1] + toe.ROUNDING_M
-    toes = ToeReading.objects.filter(
-        line_entry__line__ticket=job.ticket, as_left=True, toe_m__gte=low, toe_m__lte=high
-    ).exclude(line_entry__line__state=TicketLine.State.DROPPED)
-    straight = _said(line, "nothing_bent", "all_straight")
-    centred = "centre_wheel" in job.done or _said(line, "wheel_centred", "wheel_straight")
-    return straight and centred and toes.count() >= wanted["tape_readings_in_spec"]
+    in_spec = sum(low <= reading <= high for reading in left)
+    straight = _said(data, "nothing_bent", "all_straight")
+    centred = centred or _said(data, "wheel_centred", "wheel_straight")
+    return straight and centred and in_spec >= wanted["tape_readings_in_spec"]
 
 
-def _said(view: LineView, *names: str) -> bool:
-    return any(value(view.data, name) is True for name in names)
+def _said(data: dict[str, Any], *names: str) -> bool:
+    return any(value(data, name) is True for name in names)
 
 
 def _after_complaint(owing: Owing, job: Job, ladders: dict[str, RuleNow]) -> None:

@@ -1,6 +1,7 @@
 """What a sheet looked at and did not pay, each with the reason in words."""
 
 from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
@@ -21,6 +22,14 @@ WORDS = {
 }
 
 
+@dataclass(frozen=True)
+class About:
+    """What the words need beside the recheck and the look."""
+
+    vehicle: Vehicle
+    methods: Mapping[str, str]
+
+
 def still_owed(
     inspection: Inspection, found: Iterable[Finding], methods: Mapping[str, str]
 ) -> dict[int, list[StillOwed]]:
@@ -39,7 +48,7 @@ def still_owed(
         finding = findings[recheck.joint_id or 0]
         short = shortfall(recheck, vehicle, finding, _believed(finding), share)
         if short:
-            why = _why(short, recheck, vehicle, methods)
+            why = _why(short, recheck, finding, About(vehicle, methods))
             kept.setdefault(finding.pk, []).append(StillOwed(recheck, why))
     return kept
 
@@ -50,21 +59,21 @@ def _believed(finding: Finding) -> bool:
     return torque is None or (torque.tool_in_date and torque.band != TorqueReading.Band.BELOW)
 
 
-def _why(short: Short, recheck: Recheck, vehicle: Vehicle, methods: Mapping[str, str]) -> str:
+def _why(short: Short, recheck: Recheck, finding: Finding, about: About) -> str:
     if short == Short.OTHER_METHOD:
-        asked = ", ".join(methods.get(code, code) for code in recheck.methods)
+        asked = ", ".join(about.methods.get(code, code) for code in recheck.methods)
         return _("it asks for: %(methods)s") % {"methods": asked}
     if short == Short.BEFORE_ITS_TIME:
-        return _("not before %(when)s") % {"when": not_before_words(recheck, vehicle)}
+        return _("not before %(when)s") % {"when": _not_yet(recheck, finding, about.vehicle)}
     return str(WORDS[short])
 
 
-def not_before_words(recheck: Recheck, vehicle: Vehicle) -> str:
-    """From when on a look counts: an hour of the day, a meter, or its date."""
+def _not_yet(recheck: Recheck, finding: Finding, vehicle: Vehicle) -> str:
+    """What it had not reached: an hour of the day, a meter, or both."""
     parts = []
-    if recheck.not_before is not None:
+    if recheck.not_before is not None and finding.occurred_at < recheck.not_before:
         parts.append(spoken_date(recheck.not_before, vehicle, "DATETIME_FORMAT"))
-    if recheck.not_before_use_si is not None:
-        figure = use_from_si(recheck.not_before_use_si, vehicle.meter_unit)
-        parts.append(f"{round(figure):,} {vehicle.meter_unit}")
+    least = recheck.not_before_use_si
+    if least is not None and (finding.use_si is None or finding.use_si < least):
+        parts.append(f"{round(use_from_si(least, vehicle.meter_unit)):,} {vehicle.meter_unit}")
     return _(" and ").join(parts)

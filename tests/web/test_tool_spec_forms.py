@@ -84,3 +84,19 @@ def test_a_shop_figure_above_the_factorys_wants_hardware_and_a_reason(
 def test_a_figure_without_its_source_is_refused(send: Send, house: House) -> None:
     page = send(house.manager.person, "/specs/new/", 400, **spec(house, source=""))
     assert list(page.context["form"].errors) == ["source"]
+
+
+def test_a_manager_puts_a_designs_alignment_on_file(get: Get, send: Send, house: House) -> None:
+    path = f"/specs/designs/{house.design.pk}/alignment/"
+    page = get(house.manager.person, path)
+    assert page.context["form"].initial["toe_low"] == "0"
+    toe = {"toe_low": "0", "toe_high": "1/8 in", "toe_source": "invented"}
+    page = send(house.manager.person, path, 400, **toe, caster_low="5", caster_high="3")
+    assert set(page.context["form"].errors) == {"caster_high", "caster_source"}
+    caster = {"caster_low": "3", "caster_high": "5.5", "caster_source": "manual, invented"}
+    send(house.manager.person, path, **toe, **caster)
+    house.design.refresh_from_db()
+    assert (house.design.caster_low_degrees, house.design.caster_high_degrees) == (3.0, 5.5)
+    shown = get(house.manager.person, "/specs/").text
+    assert "3 – 5.5°" in shown
+    get(house.technician.person, path, 403)

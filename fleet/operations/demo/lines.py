@@ -29,6 +29,8 @@ def typed(
         found |= {"part_number": part, "part_lot": lot}
     if action == "full_alignment":
         found["sheet"] = f"BW-{gesture.at:%y%m%d}-{truck.vehicle.unit_number}"
+    if action == "set_toe" and truck.vehicle.yard.far:
+        found |= inputs.read("entries")["far_toe"]
     if spot is not None and spot.spec is not None and "torque" not in found:
         found["torque"] = typed_torque(spot.spec)[0]
         found["thread_condition"] = spot.spec.thread_condition

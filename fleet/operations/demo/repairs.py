@@ -4,15 +4,19 @@ from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from typing import Any
 
+from fleet.operations import toe
 from fleet.operations.actions import opens_steering
+from fleet.operations.aftermath import held_toe
 from fleet.operations.complain import speed_m_s
 from fleet.operations.demo import lines, owing
 from fleet.operations.demo.book import Gesture
 from fleet.operations.demo.owing import Found
 from fleet.operations.demo.truck import Spot, Truck
 from fleet.operations.demo.world import World
+from fleet.operations.evidence import tape_readings
 from fleet.operations.rechecks import Start
 from fleet.operations.words import value
+from fleet.reads.rules import RuleNow
 from fleet.records.models import (
     Complaint,
     ComplaintKind,
@@ -244,8 +248,24 @@ def _rack(world: World, truck: Truck, gesture: Gesture, job: Job, start: Start) 
         for owed in [o for o in truck.live.values() if o.row.kind == Recheck.Kind.RACK]:
             owing.done(world, truck, gesture, owed, gesture.at, line=racked)
         return
-    if _opened(world, job):
-        owing.make(world, truck, gesture, world.table["ladder"]["steering_opened"], start)
+    if not _opened(world, job):
+        return
+    ladder = world.table["ladder"]["steering_opened"]
+    far = ladder.data["far_yard"]
+    if truck.vehicle.yard.far and _held_its_toe(truck, job, far["conditions"]):
+        ladder = RuleNow(ladder.key, ladder.version, {**ladder.data, "rungs": far["rungs"]})
+    owing.make(world, truck, gesture, ladder, start)
+
+
+def _held_its_toe(truck: Truck, job: Job, wanted: dict[str, Any]) -> bool:
+    """As `operations.aftermath`, from the entry that is in memory."""
+    done = {line.action: line for line, *_ in job.lines}
+    line = done.get("set_toe")
+    data = line.entry.data if line is not None and line.entry is not None else {}
+    sides = toe.specified(data, truck.vehicle)
+    left = [one["toe_m"] for one in tape_readings(data) if one["as_left"]]
+    centred = "centre_wheel" in done
+    return sides is not None and held_toe(data, left, sides, wanted, centred=centred)
 
 
 def _after_complaint(world: World, truck: Truck, gesture: Gesture, job: Job, start: Start) -> None:
