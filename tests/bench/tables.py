@@ -4,10 +4,12 @@ from typing import Any
 
 from fleet.records.models import (
     Complaint,
+    FileRequest,
     Finding,
     Hold,
     Inspection,
     Joint,
+    JointFitting,
     LineEntry,
     MeterReading,
     PartChange,
@@ -92,6 +94,9 @@ class Tables:
             as_left=True, rear_typed="46 5/16 in", front_typed="46 1/4 in", front_m=1.17475,
         )  # fmt: skip
         self.part = Table(PartChange, *FACT, "joint_id", "number", "lot", "use_si")
+        self.fitting = Table(
+            JointFitting, *FACT, "joint_id", "fitted", "use_si", reason="bushing on order"
+        )
         self.check = Table(
             SecondCheck, *FACT, "ticket_id", "vehicle_id", passed=True, dry_steer=True
         )
@@ -116,6 +121,7 @@ class Tables:
             "opened_at", "last_evidence_at", kind="repeat_loosening",
             next_look=["hole", "bolt", "sleeve", "bracket", "tool"],
         )  # fmt: skip
+        self.asked = Table(FileRequest, *FACT, "vehicle_id", "wanted_by", why="yearly audit")
         self.trail = Table(
             TrailEntry, "gesture", "at", "received_at", "actor_id", "verb", "subject",
             "subject_id", "vehicle_id", "yard_id", "after", door="web",

@@ -11,6 +11,8 @@ def stand(life: Life) -> None:
     _joint_rechecks(life)
     if life.number % 20 == 0:
         _held(life)
+        _apart_once(life)
+        life.to.asked.add(life.now - DAY, life.worker(), life.vehicle, (life.now + 5 * DAY).date())
     elif life.number % 40 == 11:
         _ticket(life, ["complete", "complete"], "open")
     elif life.number % 40 == 13:
@@ -50,6 +52,14 @@ def _held(life: Life) -> None:
             life.vehicle, "used_while_held", "12 miles on the meter while held", None, ticket,
             at + timedelta(hours=2), life.worker(), None, None, None,
         )  # fmt: skip
+
+
+def _apart_once(life: Life) -> None:
+    """A joint that was apart for two days a month ago."""
+    spot = next(spot for spot in life.spots if not spot.place.holds)
+    for days, fitted in ((30, "apart"), (28, "fitted")):
+        at = life.now - days * DAY
+        life.to.fitting.add(at, life.worker(), spot.pk, fitted, life.use_at(at))
 
 
 def _ticket(life: Life, lines: list[str], state: str) -> int:

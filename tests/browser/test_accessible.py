@@ -5,7 +5,7 @@ from typing import Any
 import pytest
 from playwright.sync_api import Page
 
-from fleet.records.models import Complaint
+from fleet.records.models import Complaint, FileRequest
 from tests import people
 from tests.browser.conftest import Visit
 from tests.browser.hands import sign_in
@@ -32,7 +32,7 @@ def screens(transactional_db: None, clock: Any) -> dict[str, str]:
         "joint": f"{unit}joints/{fleet.joints[0].pk}/",
         "fitting": f"{unit}joints/{fleet.joints[0].pk}/fitting/",
         "files": "/files/",
-        "file request": f"/files/{fleet.vehicle.file_requests.latest('pk').pk}/",
+        "file request": f"/files/{FileRequest.objects.latest('pk').pk}/",
         "inspection sheet": f"{unit}inspect/",
         "complaint": f"{unit}complaint/",
         "order of looking": f"/complaints/{Complaint.objects.earliest('pk').pk}/",
