@@ -13,7 +13,7 @@ from fleet.calc.units import use_si
 from fleet.operations import moves, projection
 from fleet.operations.work import Work
 from fleet.reads.rules import RuleNow
-from fleet.records.models import Joint, Recheck, TrailEntry, Vehicle, VehicleUse
+from fleet.records.models import Joint, Recheck, Vehicle, VehicleUse
 
 SECONDS_A_DAY = 86_400
 
@@ -48,7 +48,7 @@ def make(
     step = _scaled(ladder.data["rungs"][rung], factor, floor or {})
     recheck = _drafted(vehicle, ladder, start, use, joint=joint, rung=rung, step=step)
     recheck.save()
-    work.trail("make_recheck", recheck, vehicle=vehicle, after={"falls_on": str(recheck.falls_on)})
+    work.trail("make_recheck", recheck, vehicle=vehicle, after=said_of(recheck))
     return recheck
 
 
@@ -184,7 +184,6 @@ def routine_of(
     return [_drafted(vehicle, one, start, use, step=one.data["rungs"][0]) for one in ladders]
 
 
-def made_entry(work: Work, recheck: Recheck) -> TrailEntry:
-    """What the trail says of a recheck that was made, not saved."""
-    after = {"falls_on": str(recheck.falls_on)}
-    return work.entry("make_recheck", recheck, vehicle=recheck.vehicle, after=after)
+def said_of(recheck: Recheck) -> dict[str, str]:
+    """What the trail says of a recheck that was made."""
+    return {"falls_on": str(recheck.falls_on)}
