@@ -2,12 +2,16 @@
 
 import json
 import math
+import re
 from collections.abc import Mapping
 from typing import IO, Any, NoReturn
 
 from django.utils.translation import gettext as _
 from rest_framework.exceptions import ParseError
 from rest_framework.parsers import JSONParser
+
+# NUL and halves of surrogate pairs.
+_NO_TEXT = re.compile("[\x00\ud800-\udfff]")
 
 
 class StrictJSON(JSONParser):
@@ -68,4 +72,4 @@ def _storable(value: Any) -> bool:
         return all(map(_storable, value))
     if not isinstance(value, str):
         return True
-    return "\x00" not in value and not any("\ud800" <= letter <= "\udfff" for letter in value)
+    return _NO_TEXT.search(value) is None

@@ -124,7 +124,9 @@ def lift(work: Work, vehicle: Vehicle, held: Sequence[Hold], proof: SecondCheck)
         for name, value in lifted.items():
             setattr(hold, name, value)
     after = {"check": proof.pk}
-    work.trail_all(work.entry("lift_hold", hold, vehicle=vehicle, after=after) for hold in held)
+    work.trail_written(
+        work.entry_written("lift_hold", hold, vehicle=vehicle, after=after) for hold in held
+    )
     if not Hold.objects.filter(vehicle=vehicle, lifted_at=None).exists():
         _end_leave(work, vehicle, _("Nothing holds it any more."))
 

@@ -23,13 +23,13 @@ from fleet.operations.errors import Problem, Refused
 from fleet.operations.insert import insert_written, written
 from fleet.operations.judged_readings import Made, Row, Series, Stands, Tally, judge_rows
 from fleet.operations.meter_rules import POINT, point_of
-from fleet.operations.meters import kind_of
 from fleet.operations.work import Work, not_there
 from fleet.records.models import Hold, MeterReading, Recheck, Vehicle, VehicleUse, Yard
 
 # Vehicles at a time: what is on file of them is held in memory meanwhile.
 CHUNK = 200
 BATCH = 2_000
+READ, NEW_METER = str(MeterReading.Kind.READ), str(MeterReading.Kind.NEW_METER)
 
 
 @dataclass
@@ -47,7 +47,7 @@ class Ready:
     rechecks: list[Recheck] = field(default_factory=list)
     # Joints that owe several looks, of which another may have become the next one.
     joints: list[int] = field(default_factory=list)
-    trail: list[Sequence[Any]] = field(default_factory=list)
+    trail: list[Any] = field(default_factory=list)
 
 
 @dataclass
@@ -203,20 +203,18 @@ def _make_one_ready(work: Work, ready: Ready, stands: Stands, series: Series) ->
                               (columns_of(work, vehicle, one) for one in stands.made)))  # fmt: skip
     ready.uids = [one.uid for one in stands.made]
     ready.use = use.state_from(vehicle, _seen(series, stands.made))
-    ready.trail = work.entries_written([
-        work.entry("record_readings", vehicle, vehicle=vehicle,
-                   after={"readings": len(ready.rows), "use_si": ready.use.last_use_si})
-    ])  # fmt: skip
+    said = {"readings": len(ready.rows), "use_si": ready.use.last_use_si}
+    ready.trail = work.entry_written("record_readings", vehicle, vehicle=vehicle, after=said)
 
 
 def columns_of(work: Work, vehicle: Vehicle, made: Made) -> tuple[Any, ...]:
     """A reading that stands, by COLUMNS."""
     reading, figure = made.one.row.reading, made.one.figure
     tablet = work.actor.tablet.pk if work.actor.tablet else None
+    kind = NEW_METER if reading.new_meter else READ
     return (
-        made.uid, vehicle.pk, str(kind_of(reading)), made.one.when, work.at, tablet,
-        work.actor.person.pk, reading.typed, figure.value, str(figure.unit), made.use,
-        reading.reason,
+        made.uid, vehicle.pk, kind, made.one.when, work.at, tablet, work.actor.person.pk,
+        reading.typed, figure.value, str(figure.unit), made.use, reading.reason,
     )  # fmt: skip
 
 
@@ -258,7 +256,7 @@ def _store(work: Work, ready: list[Ready]) -> None:
     projection.keep(recheck for one in ready for recheck in one.rechecks)
     state.refresh([joint for one in ready for joint in one.joints])
     _notice_use_while_held(work, ready)
-    work.trail_written(entry for one in ready for entry in one.trail)
+    work.trail_written(one.trail for one in ready)
 
 
 def _named(ready: list[Ready], ids: list[int]) -> Iterator[VehicleUse]:

@@ -18,6 +18,7 @@ from fleet.operations.words import spoken_date, unit_error
 from fleet.records.models import MeterReading, MeterUnit, Vehicle
 
 MOST_TYPED = 40
+UNITS = frozenset(MeterUnit.values)
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,7 +33,7 @@ class Figure:
 def read_figure(vehicle: Vehicle, typed: str, unit: str = "") -> Figure:
     """Read what was typed; raises Refused with one problem, at "meter"."""
     own = unit or vehicle.meter_unit
-    if own not in MeterUnit.values or (own == MeterUnit.HOURS) != vehicle.counts_hours:
+    if own not in UNITS or (own == MeterUnit.HOURS) != vehicle.counts_hours:
         message = _("This vehicle's meter counts %(unit)s.") % {
             "unit": vehicle.get_meter_unit_display()
         }

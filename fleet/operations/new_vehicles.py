@@ -9,7 +9,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
-from django.db import connection, models
+from django.db import DEFAULT_DB_ALIAS, connections, models
 
 from fleet.operations import rechecks, use
 from fleet.operations.change import take_ids
@@ -64,19 +64,19 @@ def _ready(work: Work, vehicle: Vehicle, meter: str, routine: dict[str, RuleNow]
     seen = [(0, made.one.when, made.use, use.kind_seen(False)) for made in stands.made]
     state = use.state_from(vehicle, seen)
     owed = rechecks.routine_of(work, vehicle, routine, state)
-    entries = [work.entry("add_vehicle", vehicle, vehicle=vehicle,
-                          after={"unit": vehicle.unit_number})]  # fmt: skip
-    entries += [rechecks.made_entry(work, recheck) for recheck in owed]
+
+    def say(verb: str, row: models.Model, **after: Any) -> Values:
+        return work.entry_written(verb, row, vehicle=vehicle, after=after)
+
+    trail = [say("add_vehicle", vehicle, unit=vehicle.unit_number)]
+    trail += [say("make_recheck", one, **rechecks.said_of(one)) for one in owed]
     reading = None
     if stands.made:
-        [reading] = written(MeterReading, COLUMNS, [columns_of(work, vehicle, stands.made[0])])
-        entries.append(work.entry("record_readings", vehicle, vehicle=vehicle,
-                                  after={"readings": 1, "use_si": state.last_use_si}))  # fmt: skip
-    return NewOne(
-        vehicle, _all_columns(vehicle), _use(state), list(reading) if reading else None,
-        [_all_columns(recheck) for recheck in owed],
-        [list(row) for row in work.entries_written(entries)],
-    )  # fmt: skip
+        [row] = written(MeterReading, COLUMNS, [columns_of(work, vehicle, stands.made[0])])
+        reading = list(row)
+        trail.append(say("record_readings", vehicle, readings=1, use_si=state.last_use_si))
+    columns = [_all_columns(recheck) for recheck in owed]
+    return NewOne(vehicle, _all_columns(vehicle), _use(state), reading, columns, trail)
 
 
 def _use(state: VehicleUse) -> Values:
@@ -91,7 +91,7 @@ def _all_columns(row: models.Model) -> Values:
 
 def _saved(field: "models.Field[Any, Any]", value: Any) -> Any:
     plain = str(value) if isinstance(value, models.Choices) else value
-    return field.get_db_prep_save(plain, connection)
+    return field.get_db_prep_save(plain, connections[DEFAULT_DB_ALIAS])
 
 
 def store(work: Work, new: Sequence[NewOne]) -> list[Vehicle]:

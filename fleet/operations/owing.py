@@ -141,8 +141,8 @@ class Owing:
             return
         moves.store_moved(self._moved, MOVED)
         Recheck.objects.bulk_create(self._made)
-        self.work.trail_all(
-            self.work.entry(step.verb, step.row, vehicle=self.vehicle, **step.said)
+        self.work.trail_written(
+            self.work.entry_written(step.verb, step.row, vehicle=self.vehicle, **step.said)
             for step in self._steps
         )
         self._made, self._moved, self._steps = [], [], []

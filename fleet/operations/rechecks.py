@@ -10,7 +10,7 @@ from fleet.calc.units import use_si
 from fleet.operations import projection
 from fleet.operations.work import Work
 from fleet.reads.rules import RuleNow
-from fleet.records.models import Joint, Recheck, TrailEntry, Vehicle, VehicleUse
+from fleet.records.models import Joint, Recheck, Vehicle, VehicleUse
 
 SECONDS_A_DAY = 86_400
 
@@ -109,7 +109,6 @@ def routine_of(
     return [drafted(vehicle, one, start, use) for one in ladders]
 
 
-def made_entry(work: Work, recheck: Recheck) -> TrailEntry:
-    """What the trail says of a recheck that was made, not saved."""
-    after = {"falls_on": str(recheck.falls_on)}
-    return work.entry("make_recheck", recheck, vehicle=recheck.vehicle, after=after)
+def said_of(recheck: Recheck) -> dict[str, str]:
+    """What the trail says of a recheck that was made."""
+    return {"falls_on": str(recheck.falls_on)}

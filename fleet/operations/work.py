@@ -104,7 +104,11 @@ class Work:
             "by": self.actor.person,
         }
 
-    def entry(
+    def entry(self, verb: str, row: models.Model, **what: Any) -> TrailEntry:
+        """A trail entry, not saved."""
+        return TrailEntry(**self._columns(verb, row, **what))
+
+    def _columns(
         self,
         verb: str,
         row: models.Model,
@@ -113,24 +117,24 @@ class Work:
         before: dict[str, Any] | None = None,
         after: dict[str, Any] | None = None,
         reason: str = "",
-    ) -> TrailEntry:
-        """A trail entry, not saved."""
-        return TrailEntry(
-            gesture=self.gesture,
-            at=self.at,
-            received_at=self.at,
-            actor_id=self.actor.person.pk,
-            tablet_id=self.actor.tablet.pk if self.actor.tablet else None,
-            door=self.actor.door,
-            verb=verb,
-            subject=row._meta.model_name or "",
-            subject_id=row.pk,
-            vehicle_id=vehicle.pk if vehicle else None,
-            yard_id=vehicle.yard_id if vehicle else getattr(row, "yard_id", None),
-            before=before or {},
-            after=after or {},
-            reason=reason,
-        )
+    ) -> dict[str, Any]:
+        return {
+            "uid": new_uid(),
+            "gesture": self.gesture,
+            "at": self.at,
+            "received_at": self.at,
+            "actor_id": self.actor.person.pk,
+            "tablet_id": self.actor.tablet.pk if self.actor.tablet else None,
+            "door": self.actor.door,
+            "verb": verb,
+            "subject": row._meta.model_name or "",
+            "subject_id": row.pk,
+            "vehicle_id": vehicle.pk if vehicle else None,
+            "yard_id": vehicle.yard_id if vehicle else getattr(row, "yard_id", None),
+            "before": before or {},
+            "after": after or {},
+            "reason": reason,
+        }
 
     def trail(
         self, verb: str, row: models.Model, *, tell: tuple[str, ...] = (), **what: Any
@@ -144,17 +148,14 @@ class Work:
             transaction.on_commit(lambda: notices_waiting.send(Work), robust=True)
         return entry
 
-    def trail_all(self, entries: Iterable[TrailEntry]) -> None:
-        """Write many entries of one gesture that nobody waits for."""
-        self.trail_written(self.entries_written(entries))
-
-    def entries_written(self, entries: Iterable[TrailEntry]) -> list[Sequence[Any]]:
-        """Entries as the database takes them, made ready before a transaction."""
-        columns = ([getattr(one, name) for name in TRAIL_COLUMNS] for one in entries)
-        return list(written(TrailEntry, TRAIL_COLUMNS, columns))
+    def entry_written(self, verb: str, row: models.Model, **what: Any) -> list[Any]:
+        """An entry as the database takes it, made ready before a transaction."""
+        columns = self._columns(verb, row, **what)
+        [ready] = written(TrailEntry, TRAIL_COLUMNS, [[columns[name] for name in TRAIL_COLUMNS]])
+        return list(ready)
 
     def trail_written(self, rows: Iterable[Sequence[Any]]) -> None:
-        """Write entries that `entries_written` has made ready."""
+        """Write entries that `entry_written` has made ready."""
         insert_written(TrailEntry, TRAIL_COLUMNS, rows)
 
 

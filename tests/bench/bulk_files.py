@@ -14,7 +14,10 @@ VEHICLE_TITLES = ("unit number", "VIN", "design", "yard", "duty", "meter unit", 
                   "in fleet since")  # fmt: skip
 READING_TITLES = ("unit number", "read on", "meter", "unit")
 DUTIES = ("highway", "gravel", "off-road", "plow")
-EACH = 5
+# Readings of each vehicle: a fleet's log books, and what a program that reads meters sends.
+FEW, MANY = 5, 50
+DAYS = 150
+Typed = tuple[str, datetime, str, str]
 
 
 @dataclass(frozen=True)
@@ -37,17 +40,20 @@ class Fleet:
             for n, number in enumerate(self.numbers())
         ))  # fmt: skip
 
-    def readings(self, first: datetime) -> list[tuple[str, datetime, str, str]]:
-        """A reading a month of each vehicle, by day as a log book has them."""
+    def readings(self, first: datetime, each: int) -> list[Typed]:
+        """By day, as log books have them: over half a year, as many of each vehicle, and as many
+        in all whether many vehicles have few or few have many."""
+        numbers = self.numbers()[: self.vehicles * FEW // each]
+        apart = DAYS // each
         return [
-            (number, first + timedelta(days=30 * month, minutes=n % 600),
-             f"{40_000 + n + month * (900 + n % 300) + first.month * 13:,}", "mi")
-            for month in range(EACH)
-            for n, number in enumerate(self.numbers())
+            (number, first + timedelta(days=apart * nth, minutes=n % 600),
+             f"{40_000 + n + nth * apart * (30 + n % 10):,}", "mi")
+            for nth in range(each)
+            for n, number in enumerate(numbers)
         ]  # fmt: skip
 
 
-def reading_file(rows: Iterable[tuple[str, datetime, str, str]]) -> bytes:
+def reading_file(rows: Iterable[Typed]) -> bytes:
     lines = ((number, f"{when:%Y-%m-%d %H:%M}+00:00", *rest) for number, when, *rest in rows)
     return _csv(READING_TITLES, lines)
 

@@ -12,16 +12,15 @@ from fleet.operations.actor import Actor
 from fleet.operations.bring_in import import_readings, import_vehicles, record_readings
 from fleet.operations.meters import Reading
 from fleet.records.models import Joint, JointState, MeterReading, Person, Recheck, Vehicle
-from tests.bench.bulk_files import EACH, Fleet, reading_file
+from tests.bench.bulk_files import DAYS, FEW, MANY, Fleet, Typed, reading_file
 from tests.bench.bulk_twin import WITH_READINGS, WITH_VEHICLES, Twin
 from tests.bench.bulk_way import BulkRow, Way
 from tests.bench.doors import at_the_api, at_the_pages
 
-# Vehicles brought in a round, each with EACH readings through each way in; and rounds.
+# Vehicles brought in a round, with five times as many readings through each way in; and rounds.
 SIZES = {"S": (2_000, 3), "M": (6_000, 2), "L": (20_000, 1)}
 WARM = 60
 API_ROWS = 5_000
-Typed = tuple[str, datetime, str, str]
 Taken = Callable[[list[Typed], dict[str, int]], datetime]
 
 
@@ -41,11 +40,12 @@ class Bulk:
     def __init__(self, person: Person) -> None:
         self.actor, self.pages, self.api = Actor(person), at_the_pages(person), at_the_api(person)
         self.vehicles = Way("Vehicles with joints, file", 8.0, [])
-        self.operation = Way("Readings, operation", 5.0, [])
+        self.operation = Way(f"Readings, operation, {MANY} a vehicle", 5.0, [])
+        self.few = Way(f"Readings, operation, {FEW} a vehicle", 5.0, [])
         self.file = Way("Readings, file", 20.0, [])
         self.page = Way("Readings, page: look and yes", 20.0, [])
         self.json = Way("Readings, API", 20.0, [])
-        self.ways = [self.vehicles, self.operation, self.file, self.page, self.json]
+        self.ways = [self.vehicles, self.operation, self.few, self.file, self.page, self.json]
 
     def round(self, fleet: Fleet) -> None:
         data, now = fleet.vehicle_file(), timezone.now()
@@ -55,15 +55,13 @@ class Bulk:
         _same_vehicles(fleet)
         ids = dict(Vehicle.objects.filter(unit_number__startswith=f"{fleet.mark}-")
                    .values_list("unit_number", "pk"))  # fmt: skip
-        began = now.replace(hour=6, minute=0, second=0, microsecond=0) - timedelta(days=800)
+        began = now.replace(hour=6, minute=0, second=0, microsecond=0) - timedelta(days=6 * DAYS)
         takes: list[Callable[[list[Typed], dict[str, int]], Callable[[], datetime]]] = [
-            self._operation,
-            self._file,
-            self._page,
-            self._api,
-        ]
+            self._operation, self._operation, self._file, self._page, self._api,
+        ]  # fmt: skip
         for nth, (way, take) in enumerate(zip(self.ways[1:], takes, strict=True)):
-            typed = fleet.readings(began + timedelta(days=nth * EACH * 30))
+            each = MANY if way in (self.operation, self.json) else FEW
+            typed = fleet.readings(began + timedelta(days=nth * DAYS), each)
             typed = [
                 (number, when, _later(meter, nth), unit) for number, when, meter, unit in typed
             ]

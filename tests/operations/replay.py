@@ -87,7 +87,9 @@ class Replay:
         state = use.work_out([self.twin])[0]
         owed = rechecks.routine_of(work, self.twin, rules("routine"), state)
         Recheck.objects.bulk_create(owed)
-        work.trail_all(rechecks.made_entry(work, recheck) for recheck in owed)
+        for recheck in owed:
+            after = rechecks.said_of(recheck)
+            work.trail("make_recheck", recheck, vehicle=self.twin, after=after)
 
     def _record_meter(self, actor: Actor, entry: TrailEntry) -> None:
         reading = MeterReading.objects.get(pk=entry.subject_id)
