@@ -66,7 +66,7 @@ class Owing:
         )  # fmt: skip
         self.live[key] = row
         self._made.append(row)
-        self._steps.append(_Step("make_recheck", row, {"after": {"falls_on": str(row.falls_on)}}))
+        self._steps.append(_Step("make_recheck", row, {"after": rechecks.said_of(row)}))
 
     def drop(self, joint: Joint | None, ladder: str, reason: str) -> None:
         """What a ladder still owes at a joint is owed no longer."""
