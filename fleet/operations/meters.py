@@ -26,11 +26,11 @@ class Reading:
     unit: str = ""
     occurred_at: datetime | None = None
     new_meter: bool = False
-    # Where the meter that came off stood, if somebody looked.
-    old_meter: str = ""
     # A manager's reason for taking what the checks refuse.
     reason: str = ""
     uid: UUID | None = None
+    # With a new meter: where the one that came off stood, if somebody looked.
+    old_meter: str = ""
 
 
 def record_meter(
