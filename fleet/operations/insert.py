@@ -25,7 +25,10 @@ def insert(model: type[models.Model], names: Sequence[str], rows: Iterable[Seque
 def insert_written(
     model: type[models.Model], names: Sequence[str], rows: Iterable[Sequence[Any]]
 ) -> None:
-    """The same for rows that `written` has made ready, perhaps long before the transaction."""
+    """The same for rows that `written` has made ready, perhaps long before the transaction.
+
+    What gives the rows must not ask the database anything: COPY has the connection.
+    """
     quote = connection.ops.quote_name
     table, columns = quote(model._meta.db_table), columns_of(fields_of(model, names))
     given = iter(rows)

@@ -5,7 +5,7 @@ Made ready before the transaction where there is time for it, so that it is shor
 known only in it.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -100,29 +100,32 @@ def store(work: Work, new: Sequence[NewOne]) -> list[Vehicle]:
         one.vehicle.pk = one.columns[0] = one.use[0] = pk
         for entry in one.trail:
             entry[OF_VEHICLE] = entry[SUBJECT] = pk
+    # The ids first: nothing else can be asked on the connection while rows go in.
+    readings, owed = _readings(new), _rechecks(new)
     insert_written(Vehicle, VEHICLE, (one.columns for one in new))
     make_joints_of([one.vehicle for one in new])
-    insert_written(MeterReading, ("id", *COLUMNS), _readings(new))
+    insert_written(MeterReading, ("id", *COLUMNS), readings)
     insert_written(VehicleUse, USE, (one.use for one in new))
-    insert_written(Recheck, RECHECK, _rechecks(new))
+    insert_written(Recheck, RECHECK, owed)
     work.trail_written(entry for one in new for entry in one.trail)
     return [one.vehicle for one in new]
 
 
-def _readings(new: Sequence[NewOne]) -> Iterator[Values]:
-    read = [one for one in new if one.reading is not None]
-    for one, pk in zip(read, take_ids(MeterReading, len(read)), strict=True):
-        row = [pk, *(one.reading or [])]
-        row[1 + COLUMNS.index("vehicle")] = one.vehicle.pk
+def _readings(new: Sequence[NewOne]) -> list[Values]:
+    read = [(one, one.reading) for one in new if one.reading is not None]
+    rows = []
+    for (one, columns), pk in zip(read, take_ids(MeterReading, len(read)), strict=True):
+        columns[COLUMNS.index("vehicle")] = one.vehicle.pk
         one.use[USE.index("last_reading")] = pk
-        yield row
+        rows.append([pk, *columns])
+    return rows
 
 
-def _rechecks(new: Sequence[NewOne]) -> Iterator[Values]:
+def _rechecks(new: Sequence[NewOne]) -> list[Values]:
     """Each has its entry in the trail at its own place behind the vehicle's."""
     ids = iter(take_ids(Recheck, sum(len(one.rechecks) for one in new)))
     for one in new:
         for row, entry in zip(one.rechecks, one.trail[1:], strict=False):
             row[0] = entry[SUBJECT] = next(ids)
             row[RECHECK.index("vehicle")] = one.vehicle.pk
-            yield row
+    return [row for one in new for row in one.rechecks]
