@@ -228,7 +228,7 @@ def test_me_says_who_and_what_one_may(driver: Client) -> None:
     me = driver.get("me/").json()
     assert (me["role"], me["yards"]) == ("driver", ["alder"])
     assert me["may"] == [
-        "end_move", "place_hold", "record_meter", "report_complaint", "view_vehicle",
+        "end_move", "place_hold", "reckon", "record_meter", "report_complaint", "view_vehicle",
     ]  # fmt: skip
 
 

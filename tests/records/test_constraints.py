@@ -1,7 +1,6 @@
 """What the database itself refuses, whatever wrote it: a row for each constraint."""
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from datetime import timedelta
 from typing import Any
 
@@ -11,92 +10,22 @@ from django.db import IntegrityError, connection, models, transaction
 
 from fleet.records.base import new_uid
 from fleet.records.models import (
-    FileAnswer,
-    FileRequest,
     Finding,
-    JointFitting,
     JointKind,
     Layout,
     LayoutJoint,
     LeaveTakenBack,
     Outbox,
     Posting,
-    RoadRelease,
-    RoadTest,
     Seal,
     SecondCheck,
     StoredRequest,
-    TorqueReading,
     Vehicle,
     YardMoveEnd,
 )
 from tests import build, people
 from tests.build import NOW
-
-
-@dataclass
-class Rows:
-    """One of everything that the cases stand on."""
-
-    def __post_init__(self) -> None:
-        self.yard = build.yard()
-        self.who = people.technician(self.yard)
-        self.truck = build.vehicle(self.yard, "A-1", vin="1M8GDM9AXKP042788")
-        self.end = build.joint(self.truck)
-        self.ticket = build.ticket(self.truck, self.who)
-        self.tool = build.tool(self.yard, "TW-1")
-        self.finding = build.finding(self.end, self.who, "tight")
-        self.place = LayoutJoint.objects.filter(layout=self.truck.design.axle)[0]
-        self.entry = build.trail(self.who, self.truck)
-
-    def fact(self) -> dict[str, Any]:
-        return {"by": self.who, "occurred_at": NOW}
-
-    def reading(self, **wrong: Any) -> Any:
-        return build.meter(self.truck, 48_000, self.who, **wrong)
-
-    def torque(self, **wrong: Any) -> Any:
-        return build.torque(self.end, self.who, self.tool, self.finding, **wrong)
-
-    def spec(self, **wrong: Any) -> Any:
-        return build.spec(self.who, **wrong)
-
-    def recheck(self, **wrong: Any) -> Any:
-        return build.recheck(self.truck, **wrong)
-
-    def vehicle(self, **wrong: Any) -> Any:
-        return build.vehicle(self.yard, "B-2", **wrong)
-
-    def leave(self, **wrong: Any) -> Any:
-        to = wrong.pop("to", None) or people.colleague(self.yard)
-        return build.leave(self.ticket, to, self.who, **wrong)
-
-    def move(self, **wrong: Any) -> Any:
-        return build.yard_move(self.truck, self.who, **wrong)
-
-    def without_origin(self) -> Any:
-        return TorqueReading.objects.create(
-            **self.fact(), joint=self.end, tool=self.tool, tool_in_date=True, typed="1",
-            torque_nm=1, band="inside", turned=False,
-        )  # fmt: skip
-
-    def fitting(self, **wrong: Any) -> Any:
-        values = {"joint": self.end, "fitted": "apart", "reason": "bolt on order"}
-        return JointFitting.objects.create(**self.fact(), **{**values, **wrong})
-
-    def asked(self, **wrong: Any) -> Any:
-        values = {"vehicle": self.truck, "why": "audit", "wanted_by": NOW.date()}
-        return FileRequest.objects.create(**self.fact(), **{**values, **wrong})
-
-    def answered(self, **wrong: Any) -> Any:
-        values = {"request": self.asked(), "kind": "answered", "text": "printed"}
-        return FileAnswer.objects.create(**self.fact(), **{**values, **wrong})
-
-    def failed_test(self) -> Any:
-        out = RoadRelease.objects.create(
-            **self.fact(), ticket=self.ticket, driver="a helper", place="yard loop", until=NOW
-        )
-        return RoadTest.objects.create(**self.fact(), ticket=self.ticket, release=out, passed=False)
+from tests.records.constraint_rows import Rows
 
 
 def twice(make: Callable[[Rows], Any]) -> Callable[[Rows], None]:

@@ -42,8 +42,7 @@ from fleet.records.models import (
     Yard,
 )
 from tests.build import NOW
-from tests.web import leave_rows
-from tests.web.more_rows import files_and_fittings
+from tests.web import leave_rows, more_rows
 
 ZONES = ("America/Denver", "UTC", "Asia/Tokyo")
 REASONS = ("finding", "used_while_held", "person")
@@ -72,7 +71,7 @@ class Fleet:
         self._owed_and_held()
         self._patterns()
         self._kept()
-        files_and_fittings(self.vehicle, self.joints[0], self.size, self.fact)
+        more_rows.files_and_fittings(self.vehicle, self.joints[0], self.size, self.fact)
 
     def each(self) -> range:
         return range(self.size)

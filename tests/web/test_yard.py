@@ -148,7 +148,7 @@ def test_the_number_of_queries_does_not_grow(
     queries: Queries, manager: Person, alder: Yard, size: int
 ) -> None:
     crowd.many(alder, manager, size)
-    queries(manager, "/", 25)
+    queries(manager, "/", 26)
 
 
 def test_a_driver_finds_the_yards_vehicles_and_the_number_to_call(
