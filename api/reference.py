@@ -25,7 +25,12 @@ class DesignOut(serializers.ModelSerializer[Design]):
             "id", "name", "make", "axle", "linkage", "knuckle", "hub", "toe_typed", "toe_low_m",
             "toe_high_m", "toe_source", "caster_typed", "caster_low_degrees",
             "caster_high_degrees", "caster_source", "camber_typed", "camber_low_degrees",
-            "camber_high_degrees", "camber_source", "tie_rod_ahead",
+            "camber_high_degrees", "camber_source", "tie_rod_ahead", "steering_arm_m",
+            "steering_arm_typed", "tie_rod_lead_m", "tie_rod_other_lead_m",
+            "tie_rod_thread_typed", "tie_rod_other_typed", "pitman_arm_m", "pitman_arm_typed",
+            "gear_ratio", "drag_link_lead_m", "drag_link_other_lead_m",
+            "drag_link_thread_typed", "drag_link_other_typed", "longer_link_turns_right",
+            "linkage_source",
         ]  # fmt: skip
         read_only_fields = fields
 

@@ -11,6 +11,7 @@ from api.due import Due
 from api.files import Files
 from api.fittings import Fittings
 from api.foretell import Foretell
+from api.foretell_line import ForetellLine
 from api.holds import Holds
 from api.inspections import Findings, Inspections
 from api.life import Life
@@ -89,6 +90,7 @@ urlpatterns = [
     _at("tickets/<int:pk>/self-check-leaves/", Leaves, "ticket-leaves", **ADD),
     _at("self-check-leaves/<int:pk>/take-back/", OneLeave, "leave-take-back", post="take_back"),
     _at("lines/<int:pk>/entries/", Lines, "line-entries", post="record"),
+    _at("lines/<int:pk>/foretell/", ForetellLine, "line-foretell", post="answer"),
     _at("lines/<int:pk>/drop/", Lines, "line-drop", post="drop"),
     _at("holds/", Holds, "holds", **ADD),
     _at("holds/<int:pk>/", Holds, "hold", **ONE),

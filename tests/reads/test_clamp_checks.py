@@ -1,4 +1,4 @@
-"""Torque figures on file, checked for clamp load: judged, refused with a reason, or nothing said."""
+"""Torque figures on file, checked for clamp load: judged, refused, or why nothing is said."""
 
 import pytest
 

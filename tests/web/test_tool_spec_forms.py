@@ -84,3 +84,18 @@ def test_a_shop_figure_above_the_factorys_wants_hardware_and_a_reason(
 def test_a_figure_without_its_source_is_refused(send: Send, house: House) -> None:
     page = send(house.manager.person, "/specs/new/", 400, **spec(house, source=""))
     assert list(page.context["form"].errors) == ["source"]
+
+
+def test_the_linkage_is_put_on_file_and_comes_back_as_typed(
+    send: Send, get: Get, house: House
+) -> None:
+    path = f"/specs/designs/{house.vehicle.design_id}/alignment/"
+    said = {"tie_rod": "ahead", "steering_arm": "7 in", "tie_rod_thread": "18",
+            "tie_rod_other_end": "left_hand", "drag_link_other_end": "still",
+            "drag_link_thread": "1.5 mm", "gear_ratio": "16", "pitman_arm": "6 in",
+            "longer_link": "right", "linkage_source": "Measured in the bay"}  # fmt: skip
+    refused = send(house.manager.person, path, 400, **{**said, "steering_arm": "7 stones"})
+    assert "can&#x27;t be read at “stones”" in refused.text
+    send(house.manager.person, path, **said)
+    form = get(house.manager.person, path).context["form"]
+    assert {name: form[name].value() for name in said} == said
