@@ -23,6 +23,7 @@ from api.people import Me, People, Yards
 from api.reckon import DOORS, Reckoner
 from api.reference import Designs, JointKinds, Rules, Specs
 from api.self_checks import Leaves, OneLeave
+from api.steering import Steering
 from api.tickets import Tickets
 from api.tokens import Tokens
 from api.tools import Calibrations, Tools
@@ -63,6 +64,7 @@ urlpatterns = [
     _at("vehicles/", Vehicles, "vehicles", **ADD),
     _at("vehicles/<str:unit_number>/", Vehicles, "vehicle", get="retrieve", patch="partial_update"),
     _at("vehicles/<str:unit_number>/joints/", VehicleJoints, "vehicle-joints", **READ),
+    _at("vehicles/<str:unit_number>/steering/", Steering, "vehicle-steering", get="show"),
     _at("joints/<int:pk>/", Joints, "joint", **ONE),
     _at("joints/<int:pk>/life/", Life, "joint-life", get="show"),
     _at("joints/<int:pk>/fitting/", Fittings, "joint-fitting", post="create"),

@@ -126,6 +126,7 @@ api-vehicles               POST   fleet  M-----
 api-vehicle                GET    yard   MSTDRN
 api-vehicle                PATCH  yard   M-----
 api-vehicle-joints         GET    yard   MST-RN
+api-vehicle-steering       GET    yard   MST-RN
 api-joint                  GET    yard   MST-RN
 api-joint-life             GET    yard   MST-RN
 api-joint-fitting          POST   yard   M-T---
