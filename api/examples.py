@@ -68,6 +68,15 @@ SHEET = _request(
     },
 )
 
+LINE_FIGURES = _request(
+    "toe as it is read",
+    {
+        "figures": {
+            "found_rear": "46 5/16", "found_front": "46 1/8", "toe_span": "29 in",
+            "toe_basis": "spec",
+        }
+    },
+)  # fmt: skip
 ENTRY = _request(
     "a retorque",
     {

@@ -1,10 +1,15 @@
 """Reference data: designs, joint kinds, the rules in force, torque figures."""
 
+from typing import Any
+
 from django.db.models import QuerySet
+from drf_spectacular.utils import extend_schema_field
 from rest_framework import serializers
 
+from api.answers import ReckonedOut
 from api.base import Listed, Shown
 from api.filters import JointKindFilter, RuleFilter, SpecFilter
+from fleet.reads.clamp_checks import spec_check, with_factory
 from fleet.records.models import Design, JointKind, Rule, TorqueSpec
 
 
@@ -20,7 +25,12 @@ class DesignOut(serializers.ModelSerializer[Design]):
             "id", "name", "make", "axle", "linkage", "knuckle", "hub", "toe_typed", "toe_low_m",
             "toe_high_m", "toe_source", "caster_typed", "caster_low_degrees",
             "caster_high_degrees", "caster_source", "camber_typed", "camber_low_degrees",
-            "camber_high_degrees", "camber_source", "tie_rod_ahead",
+            "camber_high_degrees", "camber_source", "tie_rod_ahead", "steering_arm_m",
+            "steering_arm_typed", "tie_rod_lead_m", "tie_rod_other_lead_m",
+            "tie_rod_thread_typed", "tie_rod_other_typed", "pitman_arm_m", "pitman_arm_typed",
+            "gear_ratio", "drag_link_lead_m", "drag_link_other_lead_m",
+            "drag_link_thread_typed", "drag_link_other_typed", "longer_link_turns_right",
+            "linkage_source",
         ]  # fmt: skip
         read_only_fields = fields
 
@@ -53,15 +63,23 @@ class SpecOut(serializers.ModelSerializer[TorqueSpec]):
 
     design = serializers.SlugRelatedField[TorqueSpec](slug_field="name", read_only=True)
     kind = serializers.SlugRelatedField[TorqueSpec](slug_field="code", read_only=True)
+    clamp_check = serializers.SerializerMethodField(
+        help_text="What the figure does to its bolt, as the Reckoner gives it; refused where "
+        "T = K d F does not hold or the fastener is not on file. About clamp load only."
+    )
 
     class Meta:
         model = TorqueSpec
         fields = [
             "id", "design", "kind", "origin", "is_target", "typed", "low_nm", "high_nm",
             "angle_degrees", "sequence", "thread_condition", "new_fastener", "thread",
-            "strength_class", "source", "reason", "version", "is_current", "since",
+            "strength_class", "source", "reason", "version", "is_current", "since", "clamp_check",
         ]  # fmt: skip
         read_only_fields = fields
+
+    @extend_schema_field(ReckonedOut)
+    def get_clamp_check(self, spec: TorqueSpec) -> dict[str, Any]:
+        return ReckonedOut(spec_check(spec).answer).data
 
 
 class Designs(Listed, Shown):
@@ -106,4 +124,4 @@ class Specs(Listed, Shown):
     ability = {"list": "view_specs", "retrieve": "view_specs"}
 
     def shown(self, rows: QuerySet[TorqueSpec]) -> QuerySet[TorqueSpec]:
-        return rows.select_related("design", "kind")
+        return with_factory(rows).select_related("design", "kind")

@@ -11,6 +11,7 @@ from api.due import Due
 from api.files import Files
 from api.fittings import Fittings
 from api.foretell import Foretell
+from api.foretell_line import ForetellLine
 from api.holds import Holds
 from api.inspections import Findings, Inspections
 from api.life import Life
@@ -22,6 +23,7 @@ from api.people import Me, People, Yards
 from api.reckon import DOORS, Reckoner
 from api.reference import Designs, JointKinds, Rules, Specs
 from api.self_checks import Leaves, OneLeave
+from api.steering import Steering
 from api.tickets import Tickets
 from api.tokens import Tokens
 from api.tools import Calibrations, Tools
@@ -62,6 +64,7 @@ urlpatterns = [
     _at("vehicles/", Vehicles, "vehicles", **ADD),
     _at("vehicles/<str:unit_number>/", Vehicles, "vehicle", get="retrieve", patch="partial_update"),
     _at("vehicles/<str:unit_number>/joints/", VehicleJoints, "vehicle-joints", **READ),
+    _at("vehicles/<str:unit_number>/steering/", Steering, "vehicle-steering", get="show"),
     _at("joints/<int:pk>/", Joints, "joint", **ONE),
     _at("joints/<int:pk>/life/", Life, "joint-life", get="show"),
     _at("joints/<int:pk>/fitting/", Fittings, "joint-fitting", post="create"),
@@ -89,6 +92,7 @@ urlpatterns = [
     _at("tickets/<int:pk>/self-check-leaves/", Leaves, "ticket-leaves", **ADD),
     _at("self-check-leaves/<int:pk>/take-back/", OneLeave, "leave-take-back", post="take_back"),
     _at("lines/<int:pk>/entries/", Lines, "line-entries", post="record"),
+    _at("lines/<int:pk>/foretell/", ForetellLine, "line-foretell", post="answer"),
     _at("lines/<int:pk>/drop/", Lines, "line-drop", post="drop"),
     _at("holds/", Holds, "holds", **ADD),
     _at("holds/<int:pk>/", Holds, "hold", **ONE),

@@ -67,7 +67,8 @@ class VehicleOut(serializers.ModelSerializer[Vehicle]):
             "duty", "steering_side", "gross_weight_kg", "corrosion", "tyre_size",
             "wheel_diameter_m", "wheel_offset_m", "steering_wheel_m", "power_steering",
             "meter_unit", "meter", "lift_m", "drop_arm", "lowered_bracket", "adjustable_bar",
-            "steers_over_bumps", "drag_link_degrees", "track_bar_degrees", "owner_name",
+            "steers_over_bumps", "drag_link_degrees", "drag_link_typed", "drag_link_m",
+            "track_bar_degrees", "track_bar_typed", "track_bar_m", "owner_name",
             "in_fleet_since", "left_fleet_on", "version",
         ]  # fmt: skip
         read_only_fields = fields
@@ -152,6 +153,14 @@ class VehicleFacts(Strict):
     adjustable_bar = Flag(required=False)
     drag_link_degrees = Figure(required=False, allow_null=True, min_value=-90, max_value=90)
     track_bar_degrees = Figure(required=False, allow_null=True, min_value=-90, max_value=90)
+    drag_link_typed = Typed(
+        required=False, allow_blank=True, max_length=40,
+        help_text="Length between the centers of its joints, as measured.",
+    )  # fmt: skip
+    track_bar_typed = Typed(
+        required=False, allow_blank=True, max_length=40,
+        help_text="Length between the centers of its joints, as measured.",
+    )  # fmt: skip
     owner_name = Text(required=False, allow_blank=True, max_length=120)
     in_fleet_since = serializers.DateField(required=False, allow_null=True)
 

@@ -50,6 +50,42 @@ class Link:
         return math.degrees(math.atan2(fall, abs(self.axle[0] - self.frame[0])))
 
 
+def link_at_angle(length: float, degrees: float, frame_side: str = "left") -> Link:
+    """Make a link from its length and its angle to the ground at ride height.
+
+    Parameters
+    ----------
+    length : float
+        Between the centers of its joints, metres, taken as lying in the plane.
+    degrees : float
+        To the ground, positive when the frame end is the higher one; under a right angle.
+    frame_side : {"left", "right"}
+        Where its frame end is.
+
+    Raises
+    ------
+    ValueError
+        If the length is not above zero or the link stands upright.
+
+    Examples
+    --------
+    >>> round(link_at_angle(0.9, 12.0).angle_degrees, 6)
+    12.0
+    """
+    if not 0 < length < math.inf:
+        raise ValueError("length must be finite and above zero")
+    if not abs(degrees) < _UPRIGHT:
+        raise ValueError("degrees must be under a right angle")
+    if frame_side not in ("left", "right"):
+        raise ValueError("frame_side must be 'left' or 'right'")
+    angle = math.radians(degrees)
+    across = length * math.cos(angle) * (1 if frame_side == "left" else -1)
+    return Link((0.0, 0.0), (across, -length * math.sin(angle)))
+
+
+_UPRIGHT = 90.0
+
+
 @dataclass(frozen=True, slots=True)
 class BumpSteer:
     """Steering over bumps.

@@ -1,4 +1,5 @@
-"""A design's alignment on file: toe, caster and camber, each with its two sides and its source."""
+"""A design's alignment on file: toe, caster and camber, each with its two sides and its source,
+and the linkage that toe is set by."""
 
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -9,8 +10,10 @@ from django.utils.translation import gettext as _
 
 from fleet.calc import units
 from fleet.calc.requirements import read_fields
+from fleet.operations import linkage_specs
 from fleet.operations.actor import Actor
 from fleet.operations.errors import Problem, Refused
+from fleet.operations.linkage_specs import Linkage
 from fleet.operations.once import Request
 from fleet.operations.words import too_long, unit_error
 from fleet.operations.work import Done, Work, not_there, run
@@ -31,12 +34,13 @@ class Sides:
 
 @dataclass(frozen=True)
 class NewAlignment:
-    """What stands from now on; what is empty is off file."""
+    """What stands from now on; what is empty is off file, and a linkage not given stays."""
 
     design_id: int
     toe: Sides = Sides()
     caster: Sides = Sides()
     camber: Sides = Sides()
+    linkage: Linkage | None = None
 
 
 def set_alignment(
@@ -57,6 +61,8 @@ def _apply(work: Work, new: NewAlignment) -> Design:
         **_columns("caster", new.caster, _angle, "degrees", problems),
         **_columns("camber", new.camber, _angle, "degrees", problems),
     }
+    if new.linkage is not None:
+        columns |= linkage_specs.columns(new.linkage, problems)
     if problems:
         raise Refused(tuple(problems))
     before = {name: getattr(design, name) for name in columns}

@@ -9,10 +9,12 @@ from django.core.exceptions import ValidationError
 from django.db.models import Q
 from django.utils.translation import gettext as _
 
+from fleet.calc.units import UnitError, parse_length
 from fleet.calc.vin import VinProblem, validate_vin
 from fleet.operations.actor import Actor
 from fleet.operations.errors import Problem, Refused
 from fleet.operations.meter_rules import read_figure
+from fleet.operations.words import unit_error
 from fleet.records.models import Design, Duty, MeterUnit, Vehicle, Yard
 
 # What may be changed on a vehicle once it is in; its design and meter unit stay.
@@ -20,8 +22,11 @@ CHANGEABLE = frozenset({
     "vin", "yard_id", "duty", "steering_side", "gross_weight_kg", "corrosion", "tyre_size",
     "wheel_diameter_m", "wheel_offset_m", "steering_wheel_m", "power_steering", "lift_m",
     "drop_arm", "lowered_bracket", "adjustable_bar", "drag_link_degrees", "track_bar_degrees",
-    "owner_name", "model_year", "in_fleet_since",
+    "drag_link_typed", "track_bar_typed", "owner_name", "model_year", "in_fleet_since",
 })  # fmt: skip
+# Links whose length is typed for the geometry at ride height, and how long they are.
+LINKS = ("drag_link", "track_bar")
+LINK_LENGTHS = (0.3, 2.0)
 # A unit number stands in addresses of pages: no slash, nothing unprintable, not dots alone.
 _NOT_IN_ADDRESS = re.compile(r"[/\\\x00-\x1f\x7f-\x9f]|\A\.+\Z")
 
@@ -72,7 +77,7 @@ def build(new: NewVehicle, on_file: OnFile) -> Vehicle:
     facts = {name: value for name, value in new.facts.items() if name in CHANGEABLE}
     vehicle = Vehicle(
         unit_number=new.unit_number.strip(), design_id=new.design_id, yard_id=new.yard_id,
-        duty=new.duty, meter_unit=new.meter_unit, **{**facts, **vin_columns(facts.get("vin", ""))},
+        duty=new.duty, meter_unit=new.meter_unit, **{**facts, **derived(facts)},
     )  # fmt: skip
     told = {problem.field for problem in problems}
     for found in (_column_problems(vehicle), _meter_problems(vehicle, new)):
@@ -101,6 +106,7 @@ def _problems(new: NewVehicle, on_file: OnFile) -> list[Problem]:
             message = _("Choose one of: %(choices)s.") % {"choices": ", ".join(choices)}
             found.append(wrong(name, message))
     found += vin_problems(new.facts.get("vin", ""), on_file.vins, None)
+    found += link_problems(new.facts)
     unknown = set(new.facts) - CHANGEABLE
     found += [wrong(name, _("A vehicle has no such column.")) for name in sorted(unknown)]
     return found
@@ -185,6 +191,35 @@ def vin_columns(vin: str) -> dict[str, str]:
     check = validate_vin(vin)
     notes = [vin_words(problem) for problem in check.problems]
     return {"vin": check.vin, "vin_note": "; ".join(notes)[:160]}
+
+
+def derived(facts: Mapping[str, Any]) -> dict[str, Any]:
+    """Columns that follow from what was typed: the VIN as stored with its note, and lengths."""
+    found: dict[str, Any] = vin_columns(facts["vin"]) if "vin" in facts else {}
+    for link in LINKS:
+        if f"{link}_typed" in facts:
+            typed = str(facts[f"{link}_typed"] or "").strip()
+            found |= {f"{link}_typed": typed, f"{link}_m": _link_length(typed)}
+    return found
+
+
+def link_problems(facts: Mapping[str, Any]) -> list[Problem]:
+    """Lengths of drag link and track bar that can't be read, or are of no such link."""
+    found = []
+    for link in LINKS:
+        name = f"{link}_typed"
+        try:
+            length = _link_length(str(facts.get(name) or "").strip())
+        except UnitError as error:
+            found.append(unit_error(error, name))
+            continue
+        if length is not None and not LINK_LENGTHS[0] <= length <= LINK_LENGTHS[1]:
+            found.append(wrong(name, _("No such link is so long: type it like 36 in or 915 mm.")))
+    return found
+
+
+def _link_length(typed: str) -> float | None:
+    return float(parse_length(typed, "in").si) if typed else None
 
 
 def _tidy(vin: str) -> str:

@@ -18,7 +18,8 @@ from fleet.operations.vehicle_rules import (
     OnFile,
     build,
     clean,
-    vin_columns,
+    derived,
+    link_problems,
     vin_problems,
     vins_like,
     wrong,
@@ -63,10 +64,11 @@ def change_vehicle(
         found = [wrong(name, _("This can't be changed.")) for name in sorted(unknown)]
         vin = changes.get("vin", "")
         found += vin_problems(vin, vins_like(vin), vehicle.pk)
+        found += link_problems(changes)
         if found:
             raise Refused(tuple(found))
         before = {name: getattr(vehicle, name) for name in changes}
-        new = {**changes, **(vin_columns(vin) if "vin" in changes else {})}
+        new = {**changes, **derived(changes)}
         for name, given in new.items():
             setattr(vehicle, name, given)
         clean(vehicle)

@@ -6,14 +6,38 @@ from dataclasses import dataclass
 from django.db.models import QuerySet
 from django.utils.translation import gettext
 
+from fleet.reads.clamp_checks import (
+    ClampCheck,
+    NutFactorRange,
+    nut_factor_ranges,
+    spec_check,
+    with_factory,
+)
 from fleet.reads.rules import RuleNow, rules
 from fleet.records.models import Design, JointKind, Person, Recheck, TorqueSpec
 
 
 @dataclass(frozen=True)
+class SpecRow:
+    """A figure, and what it does to its bolt."""
+
+    spec: TorqueSpec
+    check: ClampCheck
+
+
+@dataclass(frozen=True)
 class DesignSpecs:
     design: Design
-    specs: list[TorqueSpec]
+    rows: list[SpecRow]
+
+    @property
+    def specs(self) -> list[TorqueSpec]:
+        return [row.spec for row in self.rows]
+
+    @property
+    def flagged(self) -> list[SpecRow]:
+        """Shop figures above the factory's that may pass proof load on the threads they name."""
+        return [row for row in self.rows if row.check.warning]
 
     @property
     def alignment(self) -> list["Angle"]:
@@ -59,8 +83,8 @@ class LadderRow:
 
 
 def specs(person: Person) -> QuerySet[TorqueSpec]:
-    """Every current figure, the target first."""
-    rows = TorqueSpec.visible_to(person).filter(is_current=True)
+    """Every current figure with the factory's beside it, the target first."""
+    rows = with_factory(TorqueSpec.visible_to(person).filter(is_current=True))
     return rows.select_related("design", "kind", "set_by").order_by(
         "design__name", "kind__group", "kind__code", "-is_target", "origin"
     )
@@ -69,8 +93,15 @@ def specs(person: Person) -> QuerySet[TorqueSpec]:
 def by_design(rows: Iterable[TorqueSpec]) -> list[DesignSpecs]:
     groups: dict[int, DesignSpecs] = {}
     for row in rows:
-        groups.setdefault(row.design_id, DesignSpecs(row.design, [])).specs.append(row)
+        group = groups.setdefault(row.design_id, DesignSpecs(row.design, []))
+        group.rows.append(SpecRow(row, spec_check(row)))
     return list(groups.values())
+
+
+def ranges_behind(groups: Iterable[DesignSpecs]) -> list[NutFactorRange]:
+    """The ranges of K that the checks of these figures took, with where they are from."""
+    worked_out = [row.spec for group in groups for row in group.rows if row.check.nut_factor]
+    return nut_factor_ranges(spec.thread_condition for spec in worked_out)
 
 
 def ladder_rows() -> list[LadderRow]:

@@ -7,10 +7,12 @@ from django.db.models import QuerySet
 
 from fleet.reads.due import STALE_DAYS, DueItem, due_items, is_stale, owed
 from fleet.reads.few import Few, few
+from fleet.reads.geometry import Bump, bump_of
 from fleet.reads.joints import JointGroup, in_groups, joint_rows, with_state
 from fleet.reads.patterns import WAITING, PatternRow, pattern_rows, patterns
 from fleet.reads.rules import settings_now
 from fleet.reads.tickets import OVER
+from fleet.reads.toe_visits import Drift, drifts
 from fleet.reads.vehicles import holds_on
 from fleet.reads.yard_moves import move_on
 from fleet.records.models import (
@@ -26,6 +28,14 @@ from fleet.records.models import (
 
 
 @dataclass(frozen=True)
+class ToeRow:
+    """A reading, and for one as found what toe did since it was last left."""
+
+    reading: ToeReading
+    drift: Drift | None
+
+
+@dataclass(frozen=True)
 class VehicleFile:
     vehicle: Vehicle
     holds: list[Hold]
@@ -37,6 +47,13 @@ class VehicleFile:
     toes: Few[ToeReading]
     patterns: list[PatternRow]
     specs: list[TorqueSpec]
+    bump: Bump | None
+
+    @property
+    def toe_rows(self) -> list[ToeRow]:
+        """The readings shown, each beside what came before it among them."""
+        since = {one.found.pk: one for one in drifts(self.toes.rows)}
+        return [ToeRow(row, since.get(row.pk)) for row in self.toes]
 
 
 def vehicles_with_all_shown(person: Person) -> QuerySet[Vehicle]:
@@ -64,10 +81,16 @@ def vehicle_file(person: Person, vehicle: Vehicle, now: datetime) -> VehicleFile
         stale=is_stale(vehicle, now, stale_days),
         groups=in_groups(joints),
         owed=due_items(owed(person).filter(vehicle=vehicle), now),
-        toes=few(ToeReading.objects.filter(vehicle=vehicle).select_related("by")),
+        toes=few(toes_of(vehicle)),
         patterns=pattern_rows(mine),
         specs=figures_of(vehicle),
+        bump=bump_of(vehicle),
     )
+
+
+def toes_of(vehicle: Vehicle) -> QuerySet[ToeReading]:
+    """Every toe read on a vehicle, newest first."""
+    return ToeReading.objects.filter(vehicle=vehicle).select_related("by", "line_entry")
 
 
 def open_ticket(vehicle: Vehicle) -> Ticket | None:

@@ -131,6 +131,24 @@ class Design(Record):
     camber_typed = models.CharField(max_length=60, blank=True)
     camber_source = models.CharField(max_length=160, blank=True)
     tie_rod_ahead = models.BooleanField(_("tie rod ahead of the axle"), default=False)
+    # What turns of the sleeves are worked out from. A lead is metres a turn, and the other end's
+    # is negative for a second right-hand thread and zero for an end that does not turn.
+    steering_arm_m = models.FloatField(_("steering arm, m"), null=True)
+    steering_arm_typed = models.CharField(max_length=40, blank=True)
+    tie_rod_lead_m = models.FloatField(null=True)
+    tie_rod_other_lead_m = models.FloatField(null=True)
+    tie_rod_thread_typed = models.CharField(max_length=40, blank=True)
+    tie_rod_other_typed = models.CharField(max_length=40, blank=True)
+    pitman_arm_m = models.FloatField(_("Pitman arm, m"), null=True)
+    pitman_arm_typed = models.CharField(max_length=40, blank=True)
+    gear_ratio = models.FloatField(_("ratio of the gear"), null=True)
+    drag_link_lead_m = models.FloatField(null=True)
+    drag_link_other_lead_m = models.FloatField(null=True)
+    drag_link_thread_typed = models.CharField(max_length=40, blank=True)
+    drag_link_other_typed = models.CharField(max_length=40, blank=True)
+    # Left-hand drive, road wheels held. Null: not known, or told by gear and tie rod alone.
+    longer_link_turns_right = models.BooleanField(null=True)
+    linkage_source = models.CharField(max_length=160, blank=True)
 
     class Meta:
         ordering = ["name"]

@@ -64,6 +64,11 @@ class Vehicle(Record):
     adjustable_bar = models.BooleanField(_("adjustable track bar"), default=False)
     drag_link_degrees = models.FloatField(_("drag link angle at ride height, degrees"), null=True)
     track_bar_degrees = models.FloatField(_("track bar angle at ride height, degrees"), null=True)
+    # Between the centers of its two joints, as a tape along it reads.
+    drag_link_m = models.FloatField(_("drag link length, m"), null=True)
+    drag_link_typed = models.CharField(max_length=40, blank=True)
+    track_bar_m = models.FloatField(_("track bar length, m"), null=True)
+    track_bar_typed = models.CharField(max_length=40, blank=True)
     owner_name = models.CharField(_("owner, if not the fleet"), max_length=120, blank=True)
     in_fleet_since = models.DateField(_("in the fleet since"), null=True)
     left_fleet_on = models.DateField(null=True)

@@ -9,6 +9,8 @@ from django.utils.translation import gettext as _
 
 from fleet.calc.field_types import DEFAULT_UNITS
 from fleet.operations.errors import Problem, Refused
+from fleet.operations.foretell_line import HEARD, PULLED, LineTold
+from fleet.reads.clamp_checks import ClampCheck
 from fleet.reads.tools import ToolRow
 from fleet.records.base import in_language
 from fleet.records.models import Person, TorqueSpec
@@ -37,8 +39,10 @@ class Asked:
     short: bool
     when: str
     is_: str
-    # The figure on file that a torque is held against.
+    # The figure on file that a torque is held against, and what a pull does to its bolt.
     against: TorqueSpec | None
+    pulled: bool
+    check: ClampCheck | None
 
 
 class LineForm(ActForm):
@@ -59,6 +63,7 @@ class LineForm(ActForm):
         super().__init__(data, **kwargs)
         self.asked_fields = fields
         self.against = against or {}
+        self.told = LineTold()
         self.fields["entry_done_by"].label = _("Done by, if not by you")
         for each in fields:
             self.fields[each["name"]] = _field(each, shelf)
@@ -74,9 +79,20 @@ class LineForm(ActForm):
     @property
     def asked(self) -> list[Asked]:
         return [
-            _asked(self[each["name"]], each, self.against.get(each["name"]))
+            _asked(
+                self[each["name"]],
+                each,
+                self.against.get(each["name"]),
+                self.told.pulls.get(each["name"]),
+            )
             for each in self.asked_fields
         ]
+
+    @property
+    def heard(self) -> dict[str, Any]:
+        """What stands in the fields that are reckoned with, sent or recorded before."""
+        names = [each["name"] for each in self.asked_fields if each["name"] in HEARD]
+        return {name: self[name].value() for name in names}
 
     def take(self, refusal: Refused) -> None:
         """The whole form is of one line: its name is not said again beside each field."""
@@ -91,7 +107,9 @@ def _as_typed(each: dict[str, Any], kept: dict[str, Any]) -> Any:
     return bool(kept.get("value")) if each["type"] == "confirm" else kept.get("typed", "")
 
 
-def _asked(bound: Any, each: dict[str, Any], against: TorqueSpec | None) -> Asked:
+def _asked(
+    bound: Any, each: dict[str, Any], against: TorqueSpec | None, check: ClampCheck | None
+) -> Asked:
     when = each.get("when") or {}
     wanted = when.get("in", [when.get("is")]) if when else []
     return Asked(
@@ -101,6 +119,8 @@ def _asked(bound: Any, each: dict[str, Any], against: TorqueSpec | None) -> Aske
         when=when.get("field", ""),
         is_=json.dumps(wanted) if when else "",
         against=against,
+        pulled=each["name"] in PULLED,
+        check=check,
     )
 
 

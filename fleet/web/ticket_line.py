@@ -11,9 +11,11 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from fleet.operations import evidence, line_view, looks
+from fleet.operations.foretell_line import HEARD, foretell_line
 from fleet.operations.line_view import Specs
 from fleet.operations.repair import Entry, add_line, drop_line, record_line
 from fleet.reads.rules import RuleNow, rules
+from fleet.reads.slot_aid import slot_typed
 from fleet.reads.ticket_facts import joints_to_work_on
 from fleet.reads.tools import tool_rows, tools
 from fleet.records.models import Joint, Person, Ticket, TicketLine
@@ -157,8 +159,12 @@ def line_record(request: HttpRequest, ticket: Ticket, line_id: int) -> HttpRespo
             "line": line,
             "rule": rule,
             "spec": form.against.get("torque"),
+            "heard": " ".join(HEARD),
+            "slots": line.joint
+            and slot_typed(line.joint.kind, form.against.get("torque"), reader(request).units),
         },
     )
+    form.told = foretell_line(line, vehicle, rule, form.heard, specs)
 
     def verb(ask: Any) -> Any:
         said = form.cleaned_data
@@ -170,6 +176,19 @@ def line_record(request: HttpRequest, ticket: Ticket, line_id: int) -> HttpRespo
         )
 
     return form_page(request, form, sheet, verb, lambda _entry: _at_line(line))
+
+
+@needs("record_line")
+@about_ticket
+def line_told(request: HttpRequest, ticket: Ticket, line_id: int) -> HttpResponse:
+    """A piece of the line's form: what its figures come to as they are typed."""
+    line = _line_of(request, ticket, line_id)
+    rule = rules("action")[line.action]
+    told = foretell_line(line, ticket.vehicle, rule, request.GET.dict())
+    about = request.GET.get("about", "")
+    if about:
+        return render(request, "ticket/told_pull.html", {"check": told.pulls.get(about)})
+    return render(request, "ticket/told_line.html", {"told": told, "vehicle": ticket.vehicle})
 
 
 @needs("record_line")

@@ -11,6 +11,7 @@ from django.utils.translation import ngettext
 
 from fleet.operations import closing, lines
 from fleet.operations.errors import Problem
+from fleet.operations.foretell_line import LineTold, Place, bands_of, told
 from fleet.operations.line_view import LineView
 from fleet.reads.ticket_facts import LineFacts, StepFacts, line_facts, step_facts
 from fleet.records.base import in_language
@@ -39,6 +40,7 @@ class LineWork:
     # (label, as typed) in the order of the rule's fields.
     recorded: list[tuple[str, str]]
     facts: LineFacts
+    told: LineTold
 
 
 @dataclass(frozen=True)
@@ -66,12 +68,16 @@ def ticket_work(ticket: Ticket, person: Person) -> TicketWork:
     job = closing.Job.of(ticket)
     kept = line_facts(ticket)
     people = _people_named(job, person)
+    # The figures on file are of one design: every line has the same.
+    specs = job.views[0].specs if job.views else {}
+    bands = bands_of(specs)
     work = [
         LineWork(
             view,
             [] if ticket.is_over else lines.lacks(view, job.vehicle),
             _recorded(view, job, people),
             kept.get(view.line.entry_id, LineFacts()),
+            told(Place(view.line.action, job.vehicle, view.line.joint, specs, bands), view.data),
         )
         for view in job.views
     ]

@@ -19,15 +19,25 @@ from fleet.web.measures import PLAIN, LengthField, WeightField
 from fleet.web.meter import ReasonForm
 
 LENGTH = gettext_lazy("Like 17 in or 430 mm.")
+ANGLE = gettext_lazy("By an angle finder on level ground; frame end higher is above zero.")
 
 
 def _tick(label: Any) -> forms.BooleanField:
     return forms.BooleanField(label=label, required=False)
 
 
-def _degrees(label: Any) -> forms.FloatField:
+def _link(label: Any) -> forms.CharField:
+    """A length that is kept as typed: the operation reads it."""
+    hint = gettext_lazy("For the geometry at ride height, like 36 in or 915 mm.")
+    return forms.CharField(
+        label=label, help_text=hint, required=False, max_length=40, widget=FigureInput("length")
+    )
+
+
+def _degrees(label: Any, hint: Any) -> forms.FloatField:
     return forms.FloatField(
         label=label,
+        help_text=hint,
         required=False,
         min_value=-45,
         max_value=45,
@@ -88,8 +98,10 @@ class FactsForm(ActForm):
     drop_arm = _tick(gettext_lazy("Drop Pitman arm"))
     lowered_bracket = _tick(gettext_lazy("Lowered track-bar bracket"))
     adjustable_bar = _tick(gettext_lazy("Adjustable track bar"))
-    drag_link_degrees = _degrees(gettext_lazy("Drag link angle at ride height, degrees"))
-    track_bar_degrees = _degrees(gettext_lazy("Track bar angle at ride height, degrees"))
+    drag_link_degrees = _degrees(gettext_lazy("Drag link angle at ride height, degrees"), ANGLE)
+    drag_link_typed = _link(gettext_lazy("Drag link, center to center of its joints"))
+    track_bar_degrees = _degrees(gettext_lazy("Track bar angle at ride height, degrees"), ANGLE)
+    track_bar_typed = _link(gettext_lazy("Track bar, center to center of its joints"))
 
     def __init__(self, data: Any, mine: list[Yard], **kwargs: Any) -> None:
         super().__init__(data, **kwargs)

@@ -65,6 +65,7 @@ urlpatterns: list[URLPattern] = [
     path(f"{TICKET}/", ticket.ticket_detail, name="ticket_detail"),
     path(f"{TICKET}/lines/new/", ticket_line.line_new, name="line_new"),
     path(f"{TICKET}/lines/<int:line_id>/", ticket_line.line_record, name="line_record"),
+    path(f"{TICKET}/lines/<int:line_id>/told/", ticket_line.line_told, name="line_told"),
     path(f"{TICKET}/lines/<int:line_id>/drop/", ticket_line.line_drop, name="line_drop"),
     path(f"{TICKET}/check/", ticket_steps.ticket_check, name="ticket_check"),
     path(f"{TICKET}/leave/", self_check.leave_new, name="leave_new"),

@@ -232,3 +232,15 @@ def test_a_fault_of_ours_is_told_without_its_inside(
     assert answer.status_code == 500
     assert answer["Content-Type"] == "application/problem+json"
     assert "secret" not in answer.content.decode()
+
+
+def test_a_figure_on_file_carries_its_clamp_load_check(manager: Client) -> None:
+    build.spec(manager.person)
+    build.spec(manager.person, "tie_rod_end")
+    found = {row["kind"]: row["clamp_check"] for row in manager.get("specs/").json()["results"]}
+    judged, refused = found["track_bar_frame_end"], found["tie_rod_end"]
+    assert judged["verdict"]["code"] == "in_range"
+    keys = [figure["key"] for figure in judged["figures"]]
+    assert keys == ["clamp_low", "clamp_high", "nut_factor"]
+    assert refused["refused"]
+    assert refused["verdict"]["code"] == "tapered_stud"

@@ -62,6 +62,7 @@ line_new                   GET    yard   M-T---
 line_new                   POST   yard   M-T---
 line_record                GET    yard   M-T---
 line_record                POST   yard   M-T---
+line_told                  GET    yard   M-T---
 line_drop                  GET    yard   M-T---
 line_drop                  POST   yard   M-T---
 ticket_check               GET    yard   M-T---
@@ -125,6 +126,7 @@ api-vehicles               POST   fleet  M-----
 api-vehicle                GET    yard   MSTDRN
 api-vehicle                PATCH  yard   M-----
 api-vehicle-joints         GET    yard   MST-RN
+api-vehicle-steering       GET    yard   MST-RN
 api-joint                  GET    yard   MST-RN
 api-joint-life             GET    yard   MST-RN
 api-joint-fitting          POST   yard   M-T---
@@ -162,6 +164,7 @@ api-ticket-leaves          GET    yard   MST-RN
 api-ticket-leaves          POST   yard   M-----
 api-leave-take-back        POST   yard   M-----
 api-line-entries           POST   yard   M-T---
+api-line-foretell          POST   yard   M-T---
 api-line-drop              POST   yard   M-T---
 api-holds                  GET    fleet  MST-RN
 api-holds                  POST   fleet  MSTD--

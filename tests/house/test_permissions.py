@@ -129,7 +129,8 @@ def with_posted(known: dict[str, Any]) -> dict[str, Any]:
     steps = ("lines", "cancel", "second-check", "release", "road-test", "close")
     return known | {f"api-ticket-{step}.pk": of["ticket"] for step in steps} | {
         "api-reading-withdraw.pk": known["reading_id"], "api-line-entries.pk": known["line_id"],
-        "api-line-drop.pk": known["line_id"], "api-complaint-answers.pk": of["complaint"],
+        "api-line-drop.pk": known["line_id"], "api-line-foretell.pk": known["line_id"],
+        "api-complaint-answers.pk": of["complaint"],
         "api-hold-lift.pk": of["hold"], "api-pattern-judge.pk": of["pattern"],
         "api-yard-move-end.pk": known["move_id"], "api-leave-take-back.pk": known["leave_id"],
         "api-joint-fitting.pk": known["joint_id"],

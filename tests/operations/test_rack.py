@@ -83,7 +83,7 @@ def test_the_rack_is_done_only_when_its_figures_stand(house: House) -> None:
     assert (owed.state, owed.done_by_line) == ("done", line)
 
 
-ALIGNMENTS: list[tuple[dict[str, Sides], set[tuple[str, str]]]] = [
+ALIGNMENTS: list[tuple[dict[str, Any], set[tuple[str, str]]]] = [
     ({"toe": Sides("0", "1/8 in", MANUAL)}, set()),
     ({"camber": Sides("-0.5", "0,7", MANUAL)}, set()),
     ({"caster": Sides("3")}, {("side_missing", "caster_high")}),

@@ -119,7 +119,7 @@ def test_a_figure_is_read_back_in_the_readers_other_unit(get: Get, house: House)
 @pytest.mark.parametrize(
     ("path", "count"),
     [
-        ("/vehicles/A-101/change/", 5),  # VIN, rim, offset, steering wheel, lift
+        ("/vehicles/A-101/change/", 7),  # VIN, rim, offset, steering wheel, lift, two links
         ("/specs/new/", 2),
         ("/tools/new/", 2),
     ],

@@ -30,6 +30,37 @@ def test_factory_and_shop_figures_stand_apart_with_their_source(get: Get, manage
     assert "service information governs" in page
 
 
+def test_each_figure_shows_what_it_does_to_its_bolt(get: Get, manager: Person) -> None:
+    build.spec(manager)
+    build.spec(manager, "tie_rod_end")
+    build.spec(manager, "damper_frame_end", thread="")
+    page = get(manager, "/specs/").text
+    # 155 to 184 N·m on M14 10.9, dry: over K 0.20 to 0.30 and 4 % of the tool.
+    assert "8,000 – 15,400 lbf" in page
+    assert "37 – 71 % of proof" in page
+    assert "K 0.20 – 0.30" in page
+    assert "Not worked out: tapered stud" in page
+    assert "Nothing can be said: no thread on file" in page
+    assert "calls no joint good" in page
+
+
+def test_a_shop_figure_that_may_pass_proof_on_eased_threads_is_flagged(
+    get: Get, manager: Person
+) -> None:
+    bolt = {"thread": "M10 × 1.5", "strength_class": "10.9", "thread_condition": "oiled"}
+    build.spec(manager, low_nm=54.2, high_nm=54.2, **bolt)
+    shop = build.spec(manager, origin="shop", low_nm=81.3, high_nm=81.3, is_target=False, **bolt)
+    page = get(manager, "/specs/").text
+    assert "Above the factory&#x27;s figure, on threads that something eases" in page
+    assert "Factory's figure: " in page
+    shop.thread_condition = "dry"
+    shop.save()
+    page = get(manager, "/specs/").text
+    assert "Above the factory" not in page
+    assert "With anti-seize on the threads: " in page
+    assert "It may pass proof load then." in page
+
+
 def test_the_reference_rules_are_readable(get: Get, manager: Person) -> None:
     load_reference(server_actor("command"), at=NOW)
     page = get(manager, "/specs/").text

@@ -100,3 +100,18 @@ def test_a_manager_puts_a_designs_alignment_on_file(get: Get, send: Send, house:
     shown = get(house.manager.person, "/specs/").text
     assert "3 – 5.5°" in shown
     get(house.technician.person, path, 403)
+
+
+def test_the_linkage_is_put_on_file_and_comes_back_as_typed(
+    send: Send, get: Get, house: House
+) -> None:
+    path = f"/specs/designs/{house.vehicle.design_id}/alignment/"
+    said = {"tie_rod": "ahead", "steering_arm": "7 in", "tie_rod_thread": "18",
+            "tie_rod_other_end": "left_hand", "drag_link_other_end": "still",
+            "drag_link_thread": "1.5 mm", "gear_ratio": "16", "pitman_arm": "6 in",
+            "longer_link": "right", "linkage_source": "Measured in the bay"}  # fmt: skip
+    refused = send(house.manager.person, path, 400, **{**said, "steering_arm": "7 stones"})
+    assert "can&#x27;t be read at “stones”" in refused.text
+    send(house.manager.person, path, **said)
+    form = get(house.manager.person, path).context["form"]
+    assert {name: form[name].value() for name in said} == said

@@ -1,5 +1,7 @@
 """Vehicles taken in, changed, laid up, brought back, let go."""
 
+import pytest
+
 from fleet.records.models import Recheck, Vehicle
 from tests import build, people
 from tests.operations.conftest import House
@@ -73,3 +75,14 @@ def test_only_a_manager_takes_in_and_changes(get: Get, house: House) -> None:
     get(house.technician.person, "/vehicles/A-101/change/", 403)
     mesa = people.person("Mesa", "manager", build.yard("Mesa Tank"))
     get(mesa, "/vehicles/A-101/change/", 404)
+
+
+def test_links_are_kept_as_measured_and_in_si(send: Send, house: House) -> None:
+    path = f"/vehicles/{house.vehicle.unit_number}/change/"
+    refused = send(house.manager.person, path, 400, **changes(house, drag_link_typed="37 ft"))
+    assert "No such link is so long" in refused.text
+    send(house.manager.person, path, **changes(house, drag_link_typed="36 1/2 in"))
+    house.vehicle.refresh_from_db()
+    assert house.vehicle.drag_link_typed == "36 1/2 in"
+    assert house.vehicle.drag_link_m == pytest.approx(0.9271)
+    assert house.vehicle.track_bar_m is None

@@ -231,3 +231,32 @@ def test_the_joints_page_asks_the_same_number_of_questions(
         build.torque(on, manager, wrench, row, at=row.occurred_at)
     build.recheck(truck, on)
     queries(manager, f"/vehicles/AB-1/joints/{on.pk}/", 17)
+
+
+def test_a_lifted_vehicle_shows_its_geometry_and_never_a_clearance(
+    get: Get, manager: Person, alder: Yard
+) -> None:
+    build.vehicle(alder, "AB-1", drop_arm=True, lift_m=0.1016, drag_link_typed="37 in",
+                  drag_link_m=0.9398, drag_link_degrees=9.5, track_bar_typed="33 1/2 in",
+                  track_bar_m=0.8509, track_bar_degrees=16)  # fmt: skip
+    page = get(manager, "/vehicles/AB-1/").text
+    assert "over the limit of 0.118 in (3.0 mm) (own)" in page
+    assert "This is no clearance to drive" in page
+    assert "Drag link 37 in at 9.5°, track bar 33 1/2 in at 16°" in page
+
+
+def test_a_lifted_vehicle_not_measured_says_what_to_measure(
+    get: Get, manager: Person, alder: Yard
+) -> None:
+    build.vehicle(alder, "AB-1", lift_m=0.1016, drag_link_degrees=9.5)
+    page = get(manager, "/vehicles/AB-1/").text
+    assert "to be measured is length of the drag link, angle of the track bar" in page
+
+
+def test_toe_shows_what_it_did_since_it_was_left(get: Get, manager: Person, alder: Yard) -> None:
+    truck = build.vehicle(alder, "AB-1")
+    build.toe(truck, manager, NOW - timedelta(days=30))
+    build.toe(truck, manager, as_left=False, toe_m=-0.0047625)
+    page = get(manager, "/vehicles/AB-1/").text
+    assert "1/4 in (6.4 mm) towards toe-out" in page
+    assert "doubt of the tape 1/8 in" in page

@@ -10,6 +10,8 @@ from fleet.operations import specs
 from fleet.operations.demo import inputs
 from fleet.operations.demo.people import ZONE
 from fleet.operations.demo.world import DemoTool
+from fleet.operations.errors import Problem, Refused
+from fleet.operations.linkage_specs import Linkage, Threads, columns
 from fleet.operations.tools import torque_nm
 from fleet.operations.work import Work
 from fleet.records.models import (
@@ -35,6 +37,7 @@ def make_designs() -> dict[str, Design]:
             name=row["name"], make=row["make"],
             **{axis: layouts[row[axis]] for axis in ("axle", "linkage", "knuckle", "hub")},
             **_angles(row),
+            **_linkage(row),
             toe_low_m=parse_length(row["toe"][0], "in").si,
             toe_high_m=parse_length(row["toe"][1], "in").si,
             toe_typed=" – ".join([row["toe"][0], f"{row['toe'][1]} in"]),
@@ -54,6 +57,24 @@ def _angles(row: dict[str, Any]) -> dict[str, Any]:
             f"{what}_low_degrees": float(low), f"{what}_high_degrees": float(high),
             f"{what}_typed": f"{low} – {high}", f"{what}_source": _manual(row),
         }  # fmt: skip
+    return found
+
+
+def _linkage(row: dict[str, Any]) -> dict[str, Any]:
+    """What turns of the sleeves are worked out from; one design has none of it on file yet."""
+    told = row.get("linkage_figures")
+    if told is None:
+        return {}
+    problems: list[Problem] = []
+    new = Linkage(
+        tie_rod=told["tie_rod"], steering_arm=told["steering_arm"],
+        sleeve=Threads(told["thread"]), gear_ratio=told.get("gear_ratio", ""),
+        pitman_arm=told.get("pitman_arm", ""), drag_sleeve=Threads(told.get("drag_thread", "")),
+        longer_link=told.get("longer_link", ""), source=_manual(row),
+    )  # fmt: skip
+    found = columns(new, problems)
+    if problems:
+        raise Refused(tuple(problems))
     return found
 
 

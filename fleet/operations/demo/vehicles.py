@@ -11,6 +11,7 @@ from fleet.operations.demo import inputs
 from fleet.operations.demo.life import Life
 from fleet.operations.demo.truck import Spot, Truck, settle_in
 from fleet.operations.demo.world import World
+from fleet.operations.vehicle_rules import derived
 from fleet.operations.vehicles import make_joints
 from fleet.records.models import Design, Vehicle, VehicleUse, Yard
 
@@ -61,9 +62,10 @@ def _measures(design: dict[str, Any]) -> dict[str, Any]:
 
 def _ride(row: dict[str, Any]) -> dict[str, Any]:
     """Ride-height facts, where a vehicle differs from its design."""
-    names = ("drop_arm", "adjustable_bar", "drag_link_degrees", "track_bar_degrees")
+    names = ("drop_arm", "adjustable_bar", "drag_link_degrees", "track_bar_degrees",
+             "drag_link_typed", "track_bar_typed")  # fmt: skip
     facts = {name: row[name] for name in names if name in row}
-    return {**facts, "lift_m": round(row.get("lift_in", 0) * INCH_M, 4)}
+    return {**facts, **derived(facts), "lift_m": round(row.get("lift_in", 0) * INCH_M, 4)}
 
 
 def make_truck(world: World, vehicle: Vehicle, row: dict[str, Any], since: datetime) -> Truck:

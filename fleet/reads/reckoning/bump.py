@@ -1,5 +1,6 @@
 """Bump steer from drag-link and track-bar geometry at ride height."""
 
+from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
@@ -7,7 +8,7 @@ import numpy as np
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from fleet.calc.bump_steer import LIMIT, TRAVEL, BumpSteer, Link, bump_steer
+from fleet.calc.bump_steer import LIMIT, TRAVEL, BumpSteer, Link, bump_steer, link_at_angle
 from fleet.reads.reckoning import show
 from fleet.reads.reckoning.answers import Answer, Column, Figure, Said, Table, refuse
 from fleet.reads.reckoning.asked import NOT_JUDGED, Ask, Calculator
@@ -18,6 +19,7 @@ from fleet.reads.reckoning.sleeve import PLACES
 NAME = "bump-steer"
 _STEPS = 5
 _ORIGIN = gettext_lazy("two circles about the frame ends, in the plane across the vehicle")
+TOO_SHORT = gettext_lazy("These links can't follow so much travel: measure them again.")
 VERDICTS: dict[str, Any] = {
     "alike": gettext_lazy(
         "Drag link and track bar swing alike within %(limit)s over this travel (own limit)."
@@ -57,9 +59,28 @@ def work(given: Given, today: date) -> Answer:
         )  # fmt: skip
     except ValueError:
         # The links can't follow so far, or the arm is shorter than what it would have to give.
-        message = _("These links can't follow so much travel: measure the heights again.")
-        refuse("travel", "links_too_short", message, "3 in")
+        refuse("travel", "links_too_short", str(TOO_SHORT), "3 in")
     return _answer(found)
+
+
+@dataclass(frozen=True, slots=True)
+class Leaning:
+    """A link by its length in metres and its angle to the ground, frame end higher positive."""
+
+    length: float
+    degrees: float
+
+
+def judged(drag: Leaning, bar: Leaning, frame_side: str) -> Answer:
+    """Judge two links at ride height over the usual travel; refused where they can't follow it."""
+    try:
+        drag_link, track_bar = (
+            link_at_angle(one.length, one.degrees, frame_side) for one in (drag, bar)
+        )
+        return _answer(bump_steer(drag_link, track_bar, np.linspace(-TRAVEL, TRAVEL, _STEPS)))
+    except ValueError:
+        said = Said("links_too_short", str(TOO_SHORT), grave=True)
+        return Answer(NAME, said, refused=True)
 
 
 def _answer(found: BumpSteer) -> Answer:

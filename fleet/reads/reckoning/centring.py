@@ -1,5 +1,6 @@
 """Steering wheel off its center: turns of the drag link's sleeve, and which way."""
 
+from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
@@ -13,7 +14,7 @@ from fleet.reads.reckoning.asked import Ask, Calculator
 from fleet.reads.reckoning.given import Given
 
 NAME = "wheel-center"
-_MOST_OFF = 180.0
+MOST_OFF = 180.0
 SIDES: tuple[tuple[str, Any], ...] = (
     ("right", gettext_lazy("right")),
     ("left", gettext_lazy("left")),
@@ -35,25 +36,51 @@ def _longer_turns_right(link: str) -> bool:
     return longer_link_turns_wheel_right(first, arm_ahead_of_axle=place == "ahead")
 
 
+def ratio(given: Given) -> float | None:
+    """Degrees of steering wheel for one of the Pitman arm."""
+    return given.number("gear_ratio", 5, 40, words=(":1", ": 1"))
+
+
+def arm(given: Given) -> float | None:
+    """From the sector shaft to the drag link, square to it."""
+    return given.length("pitman_arm", least=0.05, most=0.5)
+
+
 def work(given: Given, today: date) -> Answer:
-    degrees = given.number("degrees_off", 0, _MOST_OFF, words=("°", "deg", "degrees"))
+    degrees = given.number("degrees_off", 0, MOST_OFF, words=("°", "deg", "degrees"))
     right, link = given.choice("side") == "right", given.choice("link")
-    ratio = given.number("gear_ratio", 5, 40, words=(":1", ": 1"))
-    arm = given.length("pitman_arm", least=0.05, most=0.5)
+    gear_ratio, pitman_arm = ratio(given), arm(given)
     pair = sleeve.leads(given)
     given.settle()
-    off, pair = given.must(degrees) * (1 if right else -1), given.must(pair)
+    drag_link = DragLink(
+        given.must(gear_ratio), given.must(pitman_arm), given.must(pair), _longer_turns_right(link)
+    )
+    return judged(given.must(degrees) * (1 if right else -1), drag_link)
+
+
+@dataclass(frozen=True, slots=True)
+class DragLink:
+    """A drag link with its sleeve: gear, Pitman arm in metres, signed leads, and its sense."""
+
+    gear_ratio: float
+    pitman_arm: float
+    leads: tuple[float, float]
+    longer_turns_right: bool
+
+
+def judged(off: float, link: DragLink) -> Answer:
+    """Say how far and which way for a wheel so many degrees off, to the right positive."""
     turns = turns_to_centre_wheel(
-        off, given.must(ratio), given.must(arm), *pair, _longer_turns_right(link)
+        off, link.gear_ratio, link.pitman_arm, *link.leads, link.longer_turns_right
     )
     limit = _("wheel %(off)s° off to the %(side)s") % {
-        "off": f"{abs(off):g}", "side": dict(SIDES)["right" if right else "left"],
+        "off": f"{abs(off):g}", "side": dict(SIDES)["right" if off >= 0 else "left"],
     }  # fmt: skip
     code = "nothing_to_turn" if turns == 0 else ("lengthen" if turns > 0 else "shorten")
     return Answer(
         NAME,
-        Said(code, sleeve.turn_words(turns, pair, _("drag link"))),
-        sleeve.turn_rows(turns, pair, limit),
+        Said(code, sleeve.turn_words(turns, link.leads, _("drag link"))),
+        sleeve.turn_rows(turns, link.leads, limit),
         cautions=(Said("clamps", str(sleeve.CLAMPS)),),
     )
 

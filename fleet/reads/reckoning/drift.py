@@ -9,7 +9,7 @@ from django.utils.translation import gettext_lazy
 from fleet.calc.alignment import toe_drift
 from fleet.reads.reckoning import show
 from fleet.reads.reckoning.answers import Answer, Figure, Said
-from fleet.reads.reckoning.asked import Ask, Calculator
+from fleet.reads.reckoning.asked import METRIC, Ask, Calculator
 from fleet.reads.reckoning.given import Given
 
 NAME = "toe-drift"
@@ -48,8 +48,13 @@ def work(given: Given, today: date) -> Answer:
     found = given.length("as_found", signed=True, least=-0.1, most=0.1)
     step = given.length("step", least=0.0001, most=0.01)
     given.settle()
-    usual = _MILLIMETRE if given.units == "metric" else _SIXTEENTH
+    usual = usual_step(metric=given.units == METRIC)
     return judged(given.must(left), given.must(found), usual if step is None else step)
+
+
+def usual_step(*, metric: bool) -> float:
+    """What a tape is read to where nobody said: a millimeter or a sixteenth of an inch, metres."""
+    return _MILLIMETRE if metric else _SIXTEENTH
 
 
 CALCULATOR = Calculator(

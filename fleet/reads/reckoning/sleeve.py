@@ -1,6 +1,10 @@
-"""Turns of a sleeve for a change of toe, and which way: for this vehicle's linkage."""
+"""Turns of a sleeve for a change of toe, and which way: for this vehicle's linkage.
+
+`judged` takes figures in SI, so that a ticket line is told what the Reckoner tells.
+"""
 
 import re
+from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
 from typing import Any
@@ -128,23 +132,42 @@ CLAMPS = gettext_lazy(
 )
 
 
+def arm(given: Given) -> float | None:
+    """From the steering axis to the line of the tie rod, square to it."""
+    return given.length("steering_arm", least=0.05, most=0.5)
+
+
 def work(given: Given, today: date) -> Answer:
     now = given.length("toe_now", signed=True, least=-0.1, most=0.1)
     wanted = given.length("toe_wanted", signed=True, least=-0.1, most=0.1)
     span = given.length("span", least=SPANS[0], most=SPANS[1])
-    arm = given.length("steering_arm", least=0.05, most=0.5)
+    steering_arm = arm(given)
     ahead, pair = given.choice("tie_rod") == "ahead", leads(given)
     given.settle()
-    pair, change = given.must(pair), given.must(wanted) - given.must(now)
-    turns = turns_for_toe(change, given.must(span), given.must(arm), *pair, ahead)
+    rod = Rod(given.must(steering_arm), given.must(pair), ahead)
+    return judged(given.must(wanted) - given.must(now), given.must(span), rod)
+
+
+@dataclass(frozen=True, slots=True)
+class Rod:
+    """A tie rod with its sleeve: steering arm in metres, signed leads, and where it lies."""
+
+    steering_arm: float
+    leads: tuple[float, float]
+    ahead: bool
+
+
+def judged(change: float, span: float, rod: Rod) -> Answer:
+    """Say how far and which way for a change of toe, metres, towards toe-in positive."""
+    turns = turns_for_toe(change, span, rod.steering_arm, *rod.leads, rod.ahead)
     limit = _("toe to change by %(size)s towards %(side)s") % {
         "size": show.both(abs(change)), "side": show.toe_side(change),
     }  # fmt: skip
     code = "nothing_to_turn" if turns == 0 else ("lengthen" if turns > 0 else "shorten")
     return Answer(
         NAME,
-        Said(code, turn_words(turns, pair, _("tie rod"))),
-        turn_rows(turns, pair, limit),
+        Said(code, turn_words(turns, rod.leads, _("tie rod"))),
+        turn_rows(turns, rod.leads, limit),
         cautions=(Said("clamps", str(CLAMPS)),),
     )
 

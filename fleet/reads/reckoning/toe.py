@@ -31,7 +31,8 @@ from fleet.reads.reckoning.given import Given
 NAME = "toe"
 READINGS = (1, 2, 3)
 SPANS = (0.25, 1.6)
-_MOST_TOE = 0.1
+#: Metres; more is a slip of the tape.
+MOST_TOE = 0.1
 _ORIGIN = gettext_lazy("behind less in front, toe-in positive")
 _ANGLE = gettext_lazy("2 asin(toe / 2 span)")
 
@@ -207,12 +208,17 @@ def _toes(given: Given, state: str) -> list[float]:
         if rear is None or front is None:
             continue
         toe = toe_from_widths(rear, front)
-        if abs(toe) > _MOST_TOE:
-            message = _("%(size)s of toe is a slip of the tape, not toe. Read both again.")
-            given.wrong(f"{state}_front_{n}", "too_much", message % {"size": show.both(abs(toe))})
+        if abs(toe) > MOST_TOE:
+            given.wrong(f"{state}_front_{n}", "too_much", slip_of_the_tape(toe))
             continue
         found.append(toe)
     return found
+
+
+def slip_of_the_tape(toe: float) -> str:
+    """Why so much is not taken for toe (more than `MOST_TOE`)."""
+    message = _("%(size)s of toe is a slip of the tape, not toe. Read both again.")
+    return message % {"size": show.both(abs(toe))}
 
 
 def _spec(given: Given, span: float | None) -> tuple[float, float] | None:
@@ -235,7 +241,7 @@ def toe_typed(given: Given, name: str, span: float | None) -> float | None:
     text = given.text(name).lower()
     ends = next((end for end in ("degrees", "deg", "°") if text.endswith(end)), "")
     if not ends:
-        return given.length(name, signed=True, least=-_MOST_TOE, most=_MOST_TOE)
+        return given.length(name, signed=True, least=-MOST_TOE, most=MOST_TOE)
     degrees = given.number(name, -5, 5, words=("degrees", "deg", "°"), unit=_("° both wheels"))
     if degrees is None:
         return None

@@ -399,6 +399,21 @@ class Migration(migrations.Migration):
                     "tie_rod_ahead",
                     models.BooleanField(default=False, verbose_name="tie rod ahead of the axle"),
                 ),
+                ("steering_arm_m", models.FloatField(null=True, verbose_name="steering arm, m")),
+                ("steering_arm_typed", models.CharField(blank=True, max_length=40)),
+                ("tie_rod_lead_m", models.FloatField(null=True)),
+                ("tie_rod_other_lead_m", models.FloatField(null=True)),
+                ("tie_rod_thread_typed", models.CharField(blank=True, max_length=40)),
+                ("tie_rod_other_typed", models.CharField(blank=True, max_length=40)),
+                ("pitman_arm_m", models.FloatField(null=True, verbose_name="Pitman arm, m")),
+                ("pitman_arm_typed", models.CharField(blank=True, max_length=40)),
+                ("gear_ratio", models.FloatField(null=True, verbose_name="ratio of the gear")),
+                ("drag_link_lead_m", models.FloatField(null=True)),
+                ("drag_link_other_lead_m", models.FloatField(null=True)),
+                ("drag_link_thread_typed", models.CharField(blank=True, max_length=40)),
+                ("drag_link_other_typed", models.CharField(blank=True, max_length=40)),
+                ("longer_link_turns_right", models.BooleanField(null=True)),
+                ("linkage_source", models.CharField(blank=True, max_length=160)),
                 (
                     "axle",
                     models.ForeignKey(
@@ -1050,6 +1065,10 @@ class Migration(migrations.Migration):
                         null=True, verbose_name="track bar angle at ride height, degrees"
                     ),
                 ),
+                ("drag_link_m", models.FloatField(null=True, verbose_name="drag link length, m")),
+                ("drag_link_typed", models.CharField(blank=True, max_length=40)),
+                ("track_bar_m", models.FloatField(null=True, verbose_name="track bar length, m")),
+                ("track_bar_typed", models.CharField(blank=True, max_length=40)),
                 (
                     "owner_name",
                     models.CharField(

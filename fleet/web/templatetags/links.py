@@ -1,8 +1,11 @@
 """Addresses that keep what the reader had chosen."""
 
+from collections.abc import Mapping
 from typing import Any
+from urllib.parse import urlencode
 
 from django import template
+from django.urls import reverse
 
 register = template.Library()
 
@@ -16,3 +19,9 @@ def with_query(context: dict[str, Any], **changes: Any) -> str:
         if value is not None:
             query[name] = value
     return f"?{query.urlencode()}"
+
+
+@register.simple_tag
+def reckoner(typed: Mapping[str, str]) -> str:
+    """The Reckoner at one section, its fields filled in by the address."""
+    return f"{reverse('reckoner')}?{urlencode(typed)}#{typed['calculator']}"

@@ -51,7 +51,23 @@ function foretell(look) {
   });
 }
 
+// What a ticket line's figures come to, worked out by the server from all of them together.
+function reckon(form, name) {
+  const figures = form.querySelector("[data-heard]")?.dataset.heard.split(" ");
+  if (!figures?.includes(name)) return;
+  for (const place of form.querySelectorAll("[data-told]")) {
+    ask(place, () => {
+      const asked = new URLSearchParams();
+      for (const [figure, said] of new FormData(form)) {
+        if (said && figures.includes(figure)) asked.set(figure, said);
+      }
+      return `${place.dataset.told}&${asked}`;
+    });
+  }
+}
+
 function heard({ target }) {
+  reckon(target.form, target.name);
   if (target.matches("input[data-kind]")) readBack(target);
   const look = target.closest("[data-foretell] .look");
   if (look) foretell(look);
