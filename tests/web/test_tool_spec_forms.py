@@ -90,7 +90,7 @@ def test_a_manager_puts_a_designs_alignment_on_file(get: Get, send: Send, house:
     path = f"/specs/designs/{house.design.pk}/alignment/"
     page = get(house.manager.person, path)
     assert page.context["form"].initial["toe_low"] == "0"
-    toe = {"toe_low": "0", "toe_high": "1/8 in", "toe_source": "invented"}
+    toe = {"toe_low": "0", "toe_high": "1/8 in", "toe_source": "invented", "tie_rod": "behind"}
     page = send(house.manager.person, path, 400, **toe, caster_low="5", caster_high="3")
     assert set(page.context["form"].errors) == {"caster_high", "caster_source"}
     caster = {"caster_low": "3", "caster_high": "5.5", "caster_source": "manual, invented"}

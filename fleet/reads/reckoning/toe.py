@@ -31,8 +31,7 @@ from fleet.reads.reckoning.given import Given
 NAME = "toe"
 READINGS = (1, 2, 3)
 SPANS = (0.25, 1.6)
-#: Metres; more is a slip of the tape.
-MOST_TOE = 0.1
+MOST_TOE = 0.1  # metres; more is a slip of the tape
 _ORIGIN = gettext_lazy("behind less in front, toe-in positive")
 _ANGLE = gettext_lazy("2 asin(toe / 2 span)")
 
