@@ -47,7 +47,10 @@ class ForetoldOut(serializers.Serializer[Foretold]):
         source="judged.rule.version", default=None, allow_null=True
     )
     play_m = serializers.FloatField(source="seen.play_m", default=None, allow_null=True)
-    torque_nm = serializers.FloatField(source="seen.torque_nm", default=None, allow_null=True)
+    torque_nm = serializers.FloatField(
+        source="seen.torque_nm", default=None, allow_null=True, help_text="At the fastener."
+    )
+    extension_m = serializers.FloatField(source="seen.extension_m", default=None, allow_null=True)
     band = serializers.ChoiceField(choices=TorqueReading.Band.choices, allow_blank=True)
     problems = ProblemItemOut(many=True)
 

@@ -22,7 +22,10 @@ class FindingTorque(serializers.ModelSerializer[TorqueReading]):
 
     class Meta:
         model = TorqueReading
-        fields = ["id", "typed", "torque_nm", "band", "tool", "tool_in_date", "spec"]
+        fields = [
+            "id", "typed", "extension_typed", "extension_m", "torque_nm", "band", "tool",
+            "tool_in_date", "spec",
+        ]  # fmt: skip
         read_only_fields = fields
 
 

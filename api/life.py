@@ -37,7 +37,8 @@ class TorqueOut(serializers.ModelSerializer[TorqueReading]):
     class Meta:
         model = TorqueReading
         fields = [
-            "id", "typed", "torque_nm", "band", "spec", "tool", "tool_in_date",
+            "id", "typed", "extension_typed", "extension_m", "torque_nm", "band", "spec", "tool",
+            "tool_in_date",
             "thread_condition", "turned", "degrees", "assembled", "new_fastener", "line_entry",
             "finding", "use_si", "occurred_at", "by",
         ]  # fmt: skip

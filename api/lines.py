@@ -20,7 +20,8 @@ class LineTorqueOut(serializers.ModelSerializer[TorqueReading]):
     class Meta:
         model = TorqueReading
         fields = [
-            "id", "joint", "tool", "tool_in_date", "spec", "typed", "torque_nm", "band",
+            "id", "joint", "tool", "tool_in_date", "spec", "typed", "extension_typed",
+            "extension_m", "torque_nm", "band",
             "thread_condition", "turned", "degrees", "assembled", "new_fastener",
         ]  # fmt: skip
         read_only_fields = fields

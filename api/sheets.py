@@ -28,6 +28,10 @@ class LookIn(Strict):
     degrees = Typed(required=False, allow_blank=True, max_length=20)
     play = Typed(required=False, allow_blank=True, max_length=40, help_text='"1/16 in"')
     torque = Typed(required=False, allow_blank=True, max_length=40, help_text='"60 lbf·ft"')
+    extension = Typed(
+        required=False, allow_blank=True, max_length=40,
+        help_text='In line with the wrench\'s handle, drive to fastener: "3 in".',
+    )  # fmt: skip
     tool = Text(required=False, allow_blank=True, max_length=20, help_text="Code on the tool.")
     thread_condition = serializers.ChoiceField(
         choices=ThreadCondition.choices, required=False, allow_blank=True

@@ -19,8 +19,8 @@ class ToolOut(serializers.ModelSerializer[TorqueTool]):
     class Meta:
         model = TorqueTool
         fields = [
-            "code", "name", "kind", "low_nm", "high_nm", "yard", "in_use", "good_until",
-            "doubted_since",
+            "code", "name", "kind", "low_nm", "high_nm", "lever_typed", "lever_m", "yard",
+            "in_use", "good_until", "doubted_since",
         ]  # fmt: skip
         read_only_fields = fields
 

@@ -79,7 +79,10 @@ class TorqueShort(serializers.ModelSerializer[TorqueReading]):
 
     class Meta:
         model = TorqueReading
-        fields = ["id", "typed", "torque_nm", "band", "turned", "tool", "occurred_at"]
+        fields = [
+            "id", "typed", "extension_typed", "extension_m", "torque_nm", "band", "turned", "tool",
+            "occurred_at",
+        ]  # fmt: skip
         read_only_fields = fields
 
 

@@ -6,7 +6,7 @@ from typing import Any
 from django.utils.translation import gettext as _
 
 from fleet.calc.alignment import toe_from_widths
-from fleet.operations import looks, tools
+from fleet.operations import extensions, looks, tools
 from fleet.operations.errors import Problem
 from fleet.operations.words import value
 from fleet.operations.work import Work
@@ -63,10 +63,15 @@ def _tool_problems(data: dict[str, Any], person: Person, prefix: str) -> list[Pr
         message = _("No torque tool “%(code)s” is on file. Type the code on the tool.")
         return [Problem("tool_unknown", message % {"code": str(named)[:20]}, field=field)]
     torque = value(data, f"{prefix}torque")
+    found = []
     if torque is not None and not tools.in_range(tool, float(torque)):
         message = _("%(tool)s does not reach this figure.") % {"tool": tool.code}
-        return [Problem("tool_range", message, field=field)]
-    return []
+        found.append(Problem("tool_range", message, field=field))
+    extension = value(data, f"{prefix}extension")
+    if extension is not None:
+        wrong = extensions.problem(tool, float(extension), f"{prefix}extension")
+        found += [wrong] if wrong else []
+    return found
 
 
 def store(
@@ -98,16 +103,19 @@ def _joint_of(vehicle: Vehicle, line: TicketLine, own: Joint, prefix: str) -> Jo
 def _store_torque(
     work: Work, vehicle: Vehicle, joint: Joint, entry: LineEntry, prefix: str
 ) -> TorqueReading | None:
-    torque, code = value(entry.data, f"{prefix}torque"), value(entry.data, f"{prefix}tool")
-    if torque is None or not code:
+    said, code = value(entry.data, f"{prefix}torque"), value(entry.data, f"{prefix}tool")
+    if said is None or not code:
         return None
     tool = TorqueTool.objects.select_related("yard").get(code__iexact=str(code).strip())
     spec = looks.target_specs(vehicle).get(joint.kind_id)
     assembled = entry.line.action != "retorque"
+    extension_m = value(entry.data, f"{prefix}extension")
+    torque = extensions.at_fastener(tool, said, extension_m)
     return TorqueReading.objects.create(
         **work.fact(entry.occurred_at), joint=joint, line_entry=entry, tool=tool,
-        tool_in_date=tools.doubt(tool, entry.occurred_at, torque) is None, spec=spec,
-        typed=entry.data[f"{prefix}torque"]["typed"], torque_nm=torque,
+        tool_in_date=tools.doubt(tool, entry.occurred_at, said) is None, spec=spec,
+        typed=entry.data[f"{prefix}torque"]["typed"], torque_nm=torque, extension_m=extension_m,
+        extension_typed=entry.data.get(f"{prefix}extension", {}).get("typed", ""),
         band=looks.band(torque, spec),
         thread_condition=_threads(entry, prefix),
         turned=assembled or value(entry.data, "turned") == "yes", assembled=assembled,

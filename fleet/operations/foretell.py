@@ -11,6 +11,7 @@ from fleet.operations import inspect, looks
 from fleet.operations.errors import Problem
 from fleet.operations.looks import Look, Seen
 from fleet.operations.respond import Judged, judged
+from fleet.reads.pulls import at_bolt
 from fleet.records.models import Finding, Person, TorqueReading, Vehicle
 
 # Still to be typed: not wrong, and no reason to be silent about the figure that stands there.
@@ -49,6 +50,14 @@ class Foretold:
         if self.seen is None or not self.seen.torque_nm:
             return ""
         return looks.band(self.seen.torque_nm, self.seen.spec)
+
+    @property
+    def at_bolt(self) -> str:
+        """What comes to the fastener, in words, where an extension makes it another torque."""
+        if self.seen is None:
+            return ""
+        look, seen = self.look, self.seen
+        return at_bolt(look.torque, look.extension, seen.extension_m, seen.torque_nm)
 
     @property
     def band_words(self) -> str:

@@ -166,6 +166,7 @@ def _store_torques(work: Work, findings: list[tuple[Finding, Seen]]) -> None:
         TorqueReading(
             **_shared(finding), joint=seen.joint, finding=finding, tool=seen.tool,
             tool_in_date=seen.tool_in_date, spec=seen.spec, typed=seen.look.torque,
+            extension_typed=seen.look.extension.strip(), extension_m=seen.extension_m,
             torque_nm=seen.torque_nm or 0, band=looks.band(seen.torque_nm or 0, seen.spec),
             thread_condition=seen.look.thread_condition,
             turned=finding.code == FindingCode.MOVED, degrees=seen.degrees,

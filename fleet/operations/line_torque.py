@@ -7,6 +7,7 @@ from fleet.operations import evidence, looks
 from fleet.operations.errors import Problem
 from fleet.operations.line_view import LineView, by_angle
 from fleet.operations.words import value
+from fleet.reads.pulls import as_pulled
 from fleet.records.models import HeldBy, Joint, ThreadCondition, TorqueReading, TorqueSpec
 
 OUR_WRENCH = "wrench"
@@ -28,7 +29,7 @@ def explained(view: LineView) -> bool:
 
 
 def _names(torque: TorqueReading) -> dict[str, str]:
-    return {"typed": torque.typed, "spec": torque.spec.typed if torque.spec else ""}
+    return {"typed": as_pulled(torque), "spec": torque.spec.typed if torque.spec else ""}
 
 
 def _prefix(view: LineView, torque: TorqueReading) -> str:

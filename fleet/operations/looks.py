@@ -10,7 +10,7 @@ from django.utils.translation import gettext as _
 
 from fleet.calc import units
 from fleet.calc.read_back import DEFAULT_UNITS
-from fleet.operations import tools
+from fleet.operations import extensions, tools
 from fleet.operations.errors import Problem
 from fleet.operations.words import too_long, unit_error
 from fleet.reads.rules import RuleNow
@@ -56,6 +56,8 @@ class Look:
     reason: str = ""
     note: str = ""
     uid: UUID | None = None
+    # On the wrench, in line with its handle.
+    extension: str = ""
 
 
 @dataclass
@@ -67,7 +69,10 @@ class Seen:
     spec: TorqueSpec | None = None
     degrees: float | None = None
     play_m: float | None = None
+    # At the fastener, which a wrench with an extension on it does not say.
     torque_nm: float | None = None
+    wrench_nm: float | None = None
+    extension_m: float | None = None
     tool: TorqueTool | None = None
     tool_in_date: bool = True
     problems: list[Problem] = field(default_factory=list)
@@ -154,14 +159,25 @@ def _read_one(joint: Joint, look: Look, frame: Frame, path: str) -> Seen:
         _add(seen, path, "reason", "reason_missing", _("Say why it was not reached."))
     seen.degrees = _degrees(seen, rule, path)
     seen.play_m = _figure(seen, path, "play", look.play, units.parse_length, PLAY_UNIT)
-    seen.torque_nm = _figure(seen, path, "torque", look.torque, units.parse_torque, TORQUE_UNIT)
-    typed = {"reason": look.reason, "note": look.note, "play_typed": look.play}
-    for problem in too_long(Finding, typed) + too_long(TorqueReading, {"typed": look.torque}):
-        name = {"play_typed": "play", "typed": "torque"}.get(problem.field, problem.field)
-        _add(seen, path, name, problem.code, problem.message)
+    seen.wrench_nm = _figure(seen, path, "torque", look.torque, units.parse_torque, TORQUE_UNIT)
+    seen.extension_m = _figure(
+        seen, path, "extension", look.extension, units.parse_length, extensions.UNIT
+    )
+    seen.torque_nm = None if look.extension.strip() else seen.wrench_nm
+    _judge_size(seen, path)
     if seen.by_wrench and rule.data["by"] != "any":
         _judge_wrench(seen, frame, path)
     return seen
+
+
+def _judge_size(seen: Seen, path: str) -> None:
+    look = seen.look
+    typed = {"reason": look.reason, "note": look.note, "play_typed": look.play}
+    pulled = {"typed": look.torque, "extension_typed": look.extension}
+    names = {"play_typed": "play", "typed": "torque", "extension_typed": "extension"}
+    for problem in too_long(Finding, typed) + too_long(TorqueReading, pulled):
+        name = names.get(problem.field, problem.field)
+        _add(seen, path, name, problem.code, problem.message)
 
 
 def _judge_fitted(seen: Seen, fitted: str, path: str) -> None:
@@ -201,13 +217,14 @@ def _judge_wrench(seen: Seen, frame: Frame, path: str) -> None:
         message %= {"held": by_angle or seen.joint.kind.get_held_by_display()}
         _add(seen, path, "method", "never_retorqued", message)
         return
-    if seen.torque_nm is None and not seen.look.torque.strip():
+    if seen.wrench_nm is None and not seen.look.torque.strip():
         _add(seen, path, "torque", "torque_missing", _("Give the figure the wrench was set to."))
     seen.tool = frame.tools.get(seen.look.tool_id or 0)
     if seen.tool is None:
         _add(seen, path, "tool", "tool_missing", _("Say which torque tool."))
         return
-    doubt = tools.doubt(seen.tool, frame.when, seen.torque_nm)
+    _judge_extension(seen, seen.tool, path)
+    doubt = tools.doubt(seen.tool, frame.when, seen.wrench_nm)
     seen.tool_in_date = doubt is None
     claims_tight = seen.look.code == FindingCode.TIGHT and seen.joint.kind.holds
     if doubt and claims_tight:
@@ -218,9 +235,20 @@ def _judge_wrench(seen: Seen, frame: Frame, path: str) -> None:
             "spec": seen.spec.typed
         }
         _add(seen, path, "torque", "torque_below", message)
-    if seen.torque_nm and not tools.in_range(seen.tool, seen.torque_nm):
+    if seen.wrench_nm and not tools.in_range(seen.tool, seen.wrench_nm):
         message = _("%(tool)s does not reach this figure.") % {"tool": seen.tool.code}
         _add(seen, path, "tool", "tool_range", message)
+
+
+def _judge_extension(seen: Seen, tool: TorqueTool, path: str) -> None:
+    """The tool's range and its comparison are of what it said, the band of what came of it."""
+    if seen.extension_m is None:
+        return
+    wrong = extensions.problem(tool, seen.extension_m)
+    if wrong is not None:
+        _add(seen, path, "extension", wrong.code, wrong.message)
+    elif seen.wrench_nm is not None:
+        seen.torque_nm = extensions.at_fastener(tool, seen.wrench_nm, seen.extension_m)
 
 
 def _degrees(seen: Seen, rule: RuleNow, path: str) -> float | None:

@@ -8,6 +8,7 @@ from django.utils.translation import gettext as _
 
 from fleet.calc import units
 from fleet.calc.read_back import DEFAULT_UNITS
+from fleet.operations import extensions
 from fleet.operations.actor import Actor
 from fleet.operations.errors import Problem, Refused, refuse
 from fleet.operations.once import Request
@@ -29,6 +30,7 @@ class NewTool:
     low_typed: str
     high_typed: str
     yard_id: int
+    lever_typed: str = ""
 
 
 def add_tool(
@@ -45,7 +47,8 @@ def add_tool(
             raise refuse("high_below_low", message, field="high")
         tool = TorqueTool.objects.create(
             code=new.code.strip(), name=new.name.strip(), kind=new.kind, yard_id=new.yard_id,
-            low_nm=low, high_nm=high,
+            low_nm=low, high_nm=high, lever_typed=new.lever_typed.strip(),
+            lever_m=extensions.lever_m(new.lever_typed),
         )  # fmt: skip
         work.trail("add_tool", tool)
         return tool
@@ -53,8 +56,30 @@ def add_tool(
     return run("add_tool", actor, at, apply, request)
 
 
+def set_lever(
+    actor: Actor, tool_id: int, typed: str, *, at: datetime, request: Request | None = None
+) -> Done[TorqueTool]:
+    """Put a tool's length on file, drive to grip. What was pulled before keeps its torque."""
+    actor.need("edit_tools")
+    refuse_too_long(TorqueTool, lever_typed=typed)
+
+    def apply(work: Work) -> TorqueTool:
+        tool = _for_change(actor, tool_id)
+        found = extensions.lever_m(typed)
+        if found is None:
+            message = _("Measure from the square drive to the middle of the grip, like 18 in.")
+            raise refuse("lever_missing", message, field="lever")
+        before = {"lever": tool.lever_typed}
+        tool.lever_typed, tool.lever_m = typed.strip(), found
+        tool.save(update_fields=["lever_typed", "lever_m"])
+        work.trail("set_lever", tool, before=before, after={"lever": tool.lever_typed})
+        return tool
+
+    return run("set_lever", actor, at, apply, request)
+
+
 def _may_add(actor: Actor, new: NewTool) -> None:
-    refuse_too_long(TorqueTool, code=new.code, name=new.name)
+    refuse_too_long(TorqueTool, code=new.code, name=new.name, lever_typed=new.lever_typed)
     if not new.code.strip():
         raise refuse("code_missing", _("Give the code on the tool."), field="code")
     if TorqueTool.objects.filter(code__iexact=new.code.strip()).exists():

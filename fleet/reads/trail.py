@@ -52,6 +52,7 @@ VERBS: dict[str, Any] = {
     "second_check": _("recorded a second check"),
     "set_alignment": _("put a design's alignment on file"),
     "set_fitting": _("set whether a joint is fitted"),
+    "set_lever": _("put a torque tool's length on file"),
     "set_spec": _("put a torque figure on file"),
     "take_leave_back": _("took back the leave for a self re-check"),
     "withdraw_file": _("withdrew a file request"),

@@ -165,7 +165,10 @@ class TorqueReading(Fact):
     )
     tool_in_date = models.BooleanField()
     spec = models.ForeignKey("records.TorqueSpec", null=True, on_delete=models.PROTECT)
+    # What the wrench said, the extension in line with its handle, and what came to the fastener.
     typed = models.CharField(max_length=40)
+    extension_typed = models.CharField(max_length=40, blank=True)
+    extension_m = models.FloatField(null=True)
     torque_nm = models.FloatField()
     band = models.CharField(max_length=8, choices=Band.choices)
     thread_condition = models.CharField(max_length=14, blank=True)
@@ -185,6 +188,10 @@ class TorqueReading(Fact):
         ]
         constraints = [
             models.CheckConstraint(condition=Q(torque_nm__gt=0), name="torque_positive"),
+            models.CheckConstraint(
+                condition=Q(extension_m__isnull=True) | Q(extension_m__gte=0),
+                name="torque_extension_not_negative",
+            ),
             models.CheckConstraint(
                 condition=Q(line_entry__isnull=False) | Q(finding__isnull=False),
                 name="torque_has_an_origin",

@@ -20,6 +20,9 @@ class TorqueTool(Record):
     kind = models.CharField(max_length=4, choices=Kind.choices)
     low_nm = models.FloatField(_("range from, N·m"))
     high_nm = models.FloatField(_("range to, N·m"))
+    # From the square drive to the middle of the grip: what an extension is reckoned with.
+    lever_typed = models.CharField(_("length, drive to grip"), max_length=40, blank=True)
+    lever_m = models.FloatField(null=True)
     yard = models.ForeignKey(Yard, on_delete=models.PROTECT, related_name="tools")
     in_use = models.BooleanField(_("in use"), default=True)
     # State, kept with each calibration and mishap: good until this day, or not good at all.
@@ -32,6 +35,9 @@ class TorqueTool(Record):
             models.CheckConstraint(condition=Q(low_nm__gt=0), name="tool_low_positive"),
             models.CheckConstraint(
                 condition=Q(high_nm__gt=F("low_nm")), name="tool_high_above_low"
+            ),
+            models.CheckConstraint(
+                condition=Q(lever_m__isnull=True) | Q(lever_m__gt=0), name="tool_lever_positive"
             ),
         ]
 

@@ -36,14 +36,14 @@ from fleet.records.models import (
 )
 from fleet.web.forms import ActForm, MomentField, Pointer, yes_no
 
-TYPED = ("code", "method", "degrees", "play", "torque", "tool", "reason", "note")
+TYPED = ("code", "method", "degrees", "play", "torque", "tool", "extension", "reason", "note")
 # Inputs that one finding alone asks for, and those that go with the wrench.
 ASKED_BY = {
     "degrees": FindingCode.MOVED,
     "play": FindingCode.PLAY,
     "reason": FindingCode.NOT_REACHED,
 }
-BY_WRENCH = ("torque", "tool")
+BY_WRENCH = ("torque", "tool", "extension")
 CONDITIONS = (
     "kind",
     "at_wheel",
@@ -241,6 +241,7 @@ class SheetForm(ActForm):
         tool = own or self.cleaned_data.get("tool")
         return {
             "torque": entry.typed["torque"],
+            "extension": entry.typed["extension"],
             "tool_id": tool.pk if tool else None,
             "thread_condition": self.cleaned_data.get("thread_condition", ""),
         }

@@ -16,6 +16,8 @@ from fleet.web.forms import ActForm, Ask, FigureInput, Sheet, form_page, sent
 
 PLAIN = {"autocomplete": "off"}
 FIGURE = gettext_lazy("Like 125 lbf·ft or 170 N·m.")
+LEVER = gettext_lazy("Length, square drive to middle of the grip")
+LEVER_WHY = gettext_lazy("Like 18 in. Needed where it is used with a crow-foot or an extension.")
 
 
 def _sheet(title: str, button: str, said: str, caution: str = "") -> Sheet:
@@ -55,7 +57,12 @@ def _typed(
 
 
 class ToolForm(ActForm):
-    names = {"low": "low_typed", "high": "high_typed", "yard": "yard_id"}
+    names = {
+        "low": "low_typed",
+        "high": "high_typed",
+        "yard": "yard_id",
+        "lever": "lever_typed",
+    }
 
     code = _text(gettext_lazy("Code on the tool"), gettext_lazy("Type the code on the tool."), 20)
     name = _text(
@@ -64,6 +71,13 @@ class ToolForm(ActForm):
     kind = forms.ChoiceField(label=gettext_lazy("Kind"), choices=TorqueTool.Kind.choices)
     low_typed = _figure(gettext_lazy("Range from"), gettext_lazy("Type the lowest figure."), FIGURE)
     high_typed = _figure(gettext_lazy("Range to"), gettext_lazy("Type the highest figure."), FIGURE)
+    lever_typed = forms.CharField(
+        label=LEVER,
+        help_text=LEVER_WHY,
+        max_length=40,
+        widget=FigureInput("length"),
+        required=False,
+    )
     yard_id = forms.TypedChoiceField(label=gettext_lazy("Yard"), coerce=int)
 
     def __init__(self, data: Any, mine: list[Yard]) -> None:
@@ -78,9 +92,30 @@ def tool_new(request: HttpRequest) -> HttpResponse:
     sheet = _sheet(_("New torque tool"), _("Put it on file"), _("On file."), text)
 
     def verb(ask: Ask) -> Any:
-        names = ("code", "name", "kind", "low_typed", "high_typed", "yard_id")
+        names = ("code", "name", "kind", "low_typed", "high_typed", "yard_id", "lever_typed")
         new = verbs.NewTool(**{name: form.cleaned_data[name] for name in names})
         return verbs.add_tool(ask.actor, new, at=ask.at, request=ask.request)
+
+    return form_page(request, form, sheet, verb, _back)
+
+
+class LengthForm(ActForm):
+    names = {"lever_typed": "lever"}
+    lever = _typed(LEVER, gettext_lazy("Type it like 18 in."), LEVER_WHY, FigureInput("length"))
+
+
+@needs("edit_tools")
+def tool_length(request: HttpRequest, tool_id: int) -> HttpResponse:
+    tool = _tool(request, tool_id)
+    form = LengthForm(sent(request))
+    form.initial["lever"] = tool.lever_typed
+    text = _("What was pulled with an extension before keeps the torque it was reckoned at.")
+    title = _("Length of %(tool)s") % {"tool": tool.code}
+    sheet = _sheet(title, _("Put it on file"), _("On file."), text)
+
+    def verb(ask: Ask) -> Any:
+        lever = form.cleaned_data["lever"]
+        return verbs.set_lever(ask.actor, tool.pk, lever, at=ask.at, request=ask.request)
 
     return form_page(request, form, sheet, verb, _back)
 

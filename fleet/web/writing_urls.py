@@ -83,5 +83,6 @@ urlpatterns: list[URLPattern] = [
     path("tools/new/", tool.tool_new, name="tool_new"),
     path(f"{TOOL}/calibrate/", tool.tool_calibrate, name="tool_calibrate"),
     path(f"{TOOL}/compare/", tool.tool_compare, name="tool_compare"),
+    path(f"{TOOL}/length/", tool.tool_length, name="tool_length"),
     path(f"{TOOL}/mishap/", tool.tool_mishap, name="tool_mishap"),
 ]

@@ -87,7 +87,7 @@ class Tables:
         self.torque = Table(
             TorqueReading, *FACT, "joint_id", "line_entry_id", "finding_id", "tool_id", "spec_id",
             "typed", "torque_nm", "band", "turned", "degrees", "use_si", tool_in_date=True,
-            thread_condition="dry",
+            thread_condition="dry", extension_typed="",
         )  # fmt: skip
         self.toe = Table(
             ToeReading, *FACT, "vehicle_id", "line_entry_id", "rear_m", "toe_m", "use_si",

@@ -89,6 +89,8 @@ tool_calibrate             GET    yard   M-----
 tool_calibrate             POST   yard   M-----
 tool_compare               GET    yard   M-T---
 tool_compare               POST   yard   M-T---
+tool_length                GET    yard   M-----
+tool_length                POST   yard   M-----
 tool_mishap                GET    yard   M-T---
 tool_mishap                POST   yard   M-T---
 due                        GET    fleet  MST-RN

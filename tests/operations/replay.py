@@ -49,6 +49,7 @@ def lived(row: Finding, joint_id: int | None = None) -> Look:
         joint_id or row.joint_id, row.code, row.method,
         degrees="" if row.degrees is None else f"{row.degrees:g}", play=row.play_typed,
         torque=torque.typed if torque else "", tool_id=torque.tool_id if torque else None,
+        extension=torque.extension_typed if torque else "",
         thread_condition=torque.thread_condition if torque else "", reason=row.reason,
         note=row.note,
     )  # fmt: skip

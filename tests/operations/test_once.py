@@ -22,7 +22,7 @@ DONE_BY = {
     "change_vehicle": "manager", "lay_up": "manager", "let_go": "manager",
     "assign_recheck": "manager", "judge_pattern": "manager", "decide_move": "technician",
     "end_move": "driver", "allow_self_check": "manager", "take_leave_back": "manager",
-    "set_fitting": "technician",
+    "set_fitting": "technician", "set_lever": "manager",
     "ask_for_file": "manager", "answer_file": "manager", "withdraw_file": "manager",
 }  # fmt: skip
 

@@ -161,6 +161,8 @@ VERBS: dict[str, tuple[str, Call]] = {
         **s.at, **k)),
     "calibrate": ("edit_tools", lambda s, a, **k: tools.calibrate(
         a, s.second.pk, "C-9", passed=True, on=s.house.now.date(), **s.at, **k)),
+    "set_lever": ("edit_tools", lambda s, a, **k: tools.set_lever(
+        a, s.second.pk, "18 in", **s.at, **k)),
     "report_mishap": ("record_line", lambda s, a, **k: tools.report_mishap(
         a, s.second.pk, "fell", **s.at, **k)),
     "compare": ("record_line", lambda s, a, **k: tools.compare(

@@ -79,6 +79,7 @@ BREAKS: dict[str, Callable[[Rows], Any]] = {
     "line_once_on_vehicle": twice(lambda r: build.line(r.ticket, None, action="set_toe")),
     "line_state_is_known": lambda r: build.line(r.ticket, r.end, state="lost"),
     "torque_positive": lambda r: r.torque(torque_nm=0),
+    "torque_extension_not_negative": lambda r: r.torque(extension_m=-0.01),
     "torque_has_an_origin": lambda r: r.without_origin(),
     "failed_road_test_says_what": lambda r: r.failed_test(),
     "hold_lifted_by_a_check": lambda r: build.hold(r.truck, r.who, lifted_at=NOW, lifted_by=r.who),
@@ -129,6 +130,7 @@ BREAKS: dict[str, Callable[[Rows], Any]] = {
     "rule_version_once": lambda r: two_rules(r, is_current=False),
     "rule_one_current": lambda r: two_rules(r, version=2),
     "tool_low_positive": lambda r: build.tool(r.yard, "T-2", low_nm=0),
+    "tool_lever_positive": lambda r: build.tool(r.yard, "T-2", lever_m=0),
     "tool_high_above_low": lambda r: build.tool(r.yard, "T-2", high_nm=40),
     "notice_once": twice(lambda r: Outbox.objects.create(trail=r.entry, consumer="patterns")),
     "seal_range_in_order": lambda r: Seal.objects.create(

@@ -335,6 +335,13 @@ class Migration(migrations.Migration):
                 ),
                 ("low_nm", models.FloatField(verbose_name="range from, N·m")),
                 ("high_nm", models.FloatField(verbose_name="range to, N·m")),
+                (
+                    "lever_typed",
+                    models.CharField(
+                        blank=True, max_length=40, verbose_name="length, drive to grip"
+                    ),
+                ),
+                ("lever_m", models.FloatField(null=True)),
                 ("in_use", models.BooleanField(default=True, verbose_name="in use")),
                 ("good_until", models.DateField(null=True, verbose_name="calibration good until")),
                 ("doubted_since", models.DateTimeField(null=True, verbose_name="doubted since")),
@@ -356,6 +363,12 @@ class Migration(migrations.Migration):
                     models.CheckConstraint(
                         condition=models.Q(("high_nm__gt", models.F("low_nm"))),
                         name="tool_high_above_low",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("lever_m__isnull", True), ("lever_m__gt", 0), _connector="OR"
+                        ),
+                        name="tool_lever_positive",
                     ),
                 ],
             },
@@ -2853,6 +2866,8 @@ class Migration(migrations.Migration):
                 ),
                 ("tool_in_date", models.BooleanField()),
                 ("typed", models.CharField(max_length=40)),
+                ("extension_typed", models.CharField(blank=True, max_length=40)),
+                ("extension_m", models.FloatField(null=True)),
                 ("torque_nm", models.FloatField()),
                 (
                     "band",
@@ -2941,6 +2956,12 @@ class Migration(migrations.Migration):
                 "constraints": [
                     models.CheckConstraint(
                         condition=models.Q(("torque_nm__gt", 0)), name="torque_positive"
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("extension_m__isnull", True), ("extension_m__gte", 0), _connector="OR"
+                        ),
+                        name="torque_extension_not_negative",
                     ),
                     models.CheckConstraint(
                         condition=models.Q(

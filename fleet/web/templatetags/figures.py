@@ -13,6 +13,7 @@ from django.utils import formats, timezone
 from django.utils.translation import get_language, gettext, ngettext, pgettext
 
 from fleet.calc.units import convert, format_length, format_torque, use_from_si
+from fleet.reads import pulls
 
 register = template.Library()
 
@@ -45,6 +46,20 @@ def torque_band(spec: Any, units: str) -> str:
     if low == high:
         return high
     return gettext("%(low)s to %(high)s") % {"low": low.split(" ")[0], "high": high}
+
+
+@register.filter
+def as_pulled(reading: Any) -> str:
+    """'80 lbf·ft with 3 in extension: 92 lbf·ft at the bolt', or what the wrench said alone."""
+    return pulls.as_pulled(reading)
+
+
+@register.filter
+def at_bolt(reading: Any) -> str:
+    """The latter half alone: 'with 3 in extension: 92 lbf·ft at the bolt', or nothing."""
+    return pulls.at_bolt(
+        reading.typed, reading.extension_typed, reading.extension_m, reading.torque_nm
+    )
 
 
 @register.filter
