@@ -7,7 +7,7 @@ from django.utils.translation import gettext as _
 
 from fleet.calc.alignment import toe_against_spec
 from fleet.reads.linkage import Lacking, drag_link_of, rod_of
-from fleet.reads.reckoning import centring, sleeve, toe
+from fleet.reads.reckoning import centring, show, sleeve, toe
 from fleet.reads.reckoning.answers import Answer, Said
 from fleet.records.models import Vehicle
 
@@ -56,7 +56,7 @@ def toe_told(vehicle: Vehicle, read: ToeRead) -> ToeTold | None:
         return None
     slips = [one for state in there for one in state.toes if abs(one) > toe.MOST_TOE]
     if slips:
-        said = Said("too_much", toe.slip_of_the_tape(slips[0]), grave=True)
+        said = Said("too_much", show.slip_of_the_tape(slips[0]), grave=True)
         return ToeTold(Answer(toe.NAME, said, refused=True))
     answer = toe.judged(there, toe.Against(read.span, read.spec))
     return ToeTold(_one_reading_is_enough(answer, read), _turns(vehicle, read))

@@ -124,3 +124,9 @@ def toe_side(metres: float) -> str:
     if abs(metres) < NEAR:
         return _("no toe")
     return _("toe-in") if metres > 0 else _("toe-out")
+
+
+def slip_of_the_tape(toe: float) -> str:
+    """Why so much is not taken for toe."""
+    message = _("%(size)s of toe is a slip of the tape, not toe. Read both again.")
+    return message % {"size": both(abs(toe))}

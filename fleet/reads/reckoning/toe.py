@@ -208,16 +208,10 @@ def _toes(given: Given, state: str) -> list[float]:
             continue
         toe = toe_from_widths(rear, front)
         if abs(toe) > MOST_TOE:
-            given.wrong(f"{state}_front_{n}", "too_much", slip_of_the_tape(toe))
+            given.wrong(f"{state}_front_{n}", "too_much", show.slip_of_the_tape(toe))
             continue
         found.append(toe)
     return found
-
-
-def slip_of_the_tape(toe: float) -> str:
-    """Why so much is not taken for toe (more than `MOST_TOE`)."""
-    message = _("%(size)s of toe is a slip of the tape, not toe. Read both again.")
-    return message % {"size": show.both(abs(toe))}
 
 
 def _spec(given: Given, span: float | None) -> tuple[float, float] | None:
