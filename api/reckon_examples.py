@@ -15,6 +15,10 @@ _BODIES: dict[str, tuple[str, dict[str, Any]]] = {
         {"held_by": "slotted_bolt", "torque_now": "55 lbf·ft", "low": "50 lbf·ft",
          "high": "70 lbf·ft", "slots": "6", "to_next": "20"},
     ),
+    "wrench-extension": (
+        "a crow-foot on a half-inch wrench",
+        {"torque_is": "fastener", "torque": "126 lbf·ft", "lever": "18 in", "extension": "3 in"},
+    ),
     "toe": (
         "two tape readings",
         {"found_rear_1": "46 5/16", "found_front_1": "46 1/4", "span": "29 in",

@@ -186,6 +186,7 @@ api-pattern-judge          POST   yard   M-----
 api-reckon                 GET    fleet  MSTDRN
 api-reckon-clamp-load      POST   fleet  MSTDRN
 api-reckon-slotted-nut     POST   fleet  MSTDRN
+api-reckon-wrench-extension POST  fleet  MSTDRN
 api-reckon-toe             POST   fleet  MSTDRN
 api-reckon-sleeve-turns    POST   fleet  MSTDRN
 api-reckon-wheel-center    POST   fleet  MSTDRN

@@ -38,6 +38,7 @@ WHOLE: dict[str, dict[str, str]] = {
                    "low": "60 lbf·ft", "factory_low": "40 lbf·ft"},
     "slotted-nut": {"torque_now": "55", "low": "50", "high": "70", "slots": "6", "to_next": "20",
                     "thread": "M16 x 1.5"},
+    "wrench-extension": {"torque": "126", "lever": "18", "extension": "3"},
     "toe": {"found_rear_1": "46 5/16", "found_front_1": "46 1/4", "found_rear_2": "46 5/16",
             "found_front_2": "46 1/4", "left_rear_1": "46 3/8", "left_front_1": "46 1/4",
             "span": "29", "spec_low": "0", "spec_high": "1/8"},

@@ -127,3 +127,18 @@ def test_a_slot_further_than_the_next_is_a_slip() -> None:
     given = {"torque_now": "55", "low": "50", "high": "70", "to_next": "70"}
     assert wrongs("slotted-nut", **given, slots="6") == {"to_next": "past_a_step"}
     assert wrongs("slotted-nut", **given, slots="7")["slots"] == "odd"
+
+
+def test_a_wrench_with_an_extension_is_set_to_less_than_the_fastener_gets() -> None:
+    answer = whole("wrench-extension")
+    assert answer.verdict.code == "set_to"
+    assert shown(answer, "torque") == ["108.0 lbf·ft", "146.4 N·m"]
+    assert shown(answer, "ratio")[0].startswith("1.167")
+    back = whole("wrench-extension", torque_is="wrench", torque="108")
+    assert (back.verdict.code, shown(back, "torque")[0]) == ("came_to", "126.0 lbf·ft")
+    assert cautions(back) == {"pull_at_grip", "in_line"}
+
+
+def test_an_extension_longer_than_the_wrench_is_asked_about() -> None:
+    found = wrongs("wrench-extension", torque="126", lever="18", extension="20")
+    assert found == {"extension": "extension_too_long"}

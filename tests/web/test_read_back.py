@@ -121,7 +121,7 @@ def test_a_figure_is_read_back_in_the_readers_other_unit(get: Get, house: House)
     [
         ("/vehicles/A-101/change/", 7),  # VIN, rim, offset, steering wheel, lift, two links
         ("/specs/new/", 2),
-        ("/tools/new/", 2),
+        ("/tools/new/", 3),  # range from and to, length
     ],
 )
 def test_every_figure_field_has_a_place_to_be_read_back(

@@ -11,6 +11,7 @@ from fleet.operations.demo import inputs
 from fleet.operations.demo.people import ZONE
 from fleet.operations.demo.world import DemoTool
 from fleet.operations.errors import Problem, Refused
+from fleet.operations.extensions import lever_m
 from fleet.operations.linkage_specs import Linkage, Threads, columns
 from fleet.operations.tools import torque_nm
 from fleet.operations.work import Work
@@ -146,6 +147,8 @@ def _make(row: dict[str, Any], yards: dict[str, Yard]) -> TorqueTool:
         yard=yards[row["yard"]],
         low_nm=torque_nm(row["low"], "low"),
         high_nm=torque_nm(row["high"], "high"),
+        lever_typed=row.get("lever", ""),
+        lever_m=lever_m(row.get("lever", "")),
     )
 
 

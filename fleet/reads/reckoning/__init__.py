@@ -15,6 +15,7 @@ from fleet.reads.reckoning import (
     clamp,
     drift,
     due,
+    extension,
     play,
     reading,
     road_test,
@@ -32,8 +33,8 @@ from fleet.reads.reckoning.given import Given
 CALCULATORS: dict[str, Calculator] = {
     module.CALCULATOR.name: module.CALCULATOR
     for module in (
-        clamp, slots, toe, sleeve, centring, drift, bump, play, wobble, road_test, due, reading,
-        vins,
+        clamp, slots, extension, toe, sleeve, centring, drift, bump, play, wobble, road_test, due,
+        reading, vins,
     )
 }  # fmt: skip
 
