@@ -1,8 +1,9 @@
 """Files as they come: encodings, delimiters, titles, half files, files that are none."""
 
 import random
+import tracemalloc
 from collections.abc import Callable
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 
 import pytest
 from hypothesis import HealthCheck, given, settings
@@ -154,6 +155,29 @@ def test_a_million_rows_are_refused_at_once(bring: Bring) -> None:
     report = bring(TITLES + "A-1,2026-11-20,100\n" * 1_000_000)
     assert "more than 200,000 rows" in said(report)[0]
     assert report.rows == 0
+
+
+def test_what_is_too_long_is_refused_in_little_memory(bring: Bring) -> None:
+    """Counted, not read: what it takes does not grow with the file."""
+    content = (TITLES + "A-1,2026-11-20,100\n" * 500_000).encode()
+    tracemalloc.start()
+    try:
+        assert "more than 200,000 rows" in said(bring(content))[0]
+        assert tracemalloc.get_traced_memory()[1] < len(content) / 2
+    finally:
+        tracemalloc.stop()
+
+
+def test_what_a_row_takes_in_memory_is_bounded(bring: Bring) -> None:
+    """Of the most rows that are taken, 200,000, that makes half a gigabyte at the worst."""
+    days = [f"{NOW - timedelta(hours=4_001 - n):%Y-%m-%d %H:%M}Z" for n in range(4_000)]
+    content = TITLES + "".join(f"A-1,{day},{n}\n" for n, day in enumerate(days))
+    tracemalloc.start()
+    try:
+        assert bring(content, dry_run=False).added == len(days)
+        assert tracemalloc.get_traced_memory()[1] / len(days) < 2_500
+    finally:
+        tracemalloc.stop()
 
 
 def test_one_row_too_many_is_refused(bring: Bring, monkeypatch: pytest.MonkeyPatch) -> None:

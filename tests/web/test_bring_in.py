@@ -1,5 +1,6 @@
 """Bringing in a file on the page: looked over, said yes to, taken."""
 
+import re
 from pathlib import Path
 from typing import Any
 
@@ -8,7 +9,7 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.db import transaction
 
 from fleet.records.models import MeterReading, Person, Vehicle, Yard
-from fleet.web import kept_files
+from fleet.web import bring_in, kept_files
 from tests import build, people
 from tests.web.conftest import Get, Send
 
@@ -141,6 +142,16 @@ def test_a_file_that_may_be_half_asks_for_a_word_and_takes_nothing_without_it(
     send(manager, "/import/", 302, token=token(again), whole="on")
     assert MeterReading.objects.count() == 2
     assert "2 rows came in." in get(manager, "/import/").text
+
+
+def test_what_will_take_long_is_told_before_the_yes(
+    send: Send, manager: Person, truck: Vehicle, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    page = send(manager, "/import/", 200, kind="readings", file=a_file(READINGS))
+    assert "takes about" not in page.text
+    monkeypatch.setattr(bring_in, "TAKES", {"readings": 1e9})
+    page = send(manager, "/import/", 200, kind="readings", file=a_file(READINGS))
+    assert re.search(r"Bringing them in takes about \d+ minutes\.", page.text)
 
 
 def test_a_whole_file_asks_for_no_word(send: Send, manager: Person, truck: Vehicle) -> None:
