@@ -14,8 +14,9 @@ from fleet.operations.meters import Reading
 from fleet.records.models import Joint, JointState, MeterReading, Person, Recheck, Vehicle
 from tests.bench.bulk_files import DAYS, FEW, MANY, Fleet, Typed, reading_file
 from tests.bench.bulk_twin import WITH_READINGS, WITH_VEHICLES, Twin
-from tests.bench.bulk_way import BulkRow, Way
+from tests.bench.bulk_way import Way
 from tests.bench.doors import at_the_api, at_the_pages
+from tests.bench.measure import BulkRow
 
 # Vehicles brought in a round, with five times as many readings through each way in; and rounds.
 SIZES = {"S": (2_000, 3), "M": (6_000, 2), "L": (20_000, 1)}

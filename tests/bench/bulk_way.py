@@ -8,23 +8,7 @@ from typing import Any
 
 from tests.bench.bulk_lock import Waiting
 from tests.bench.bulk_twin import Twin
-from tests.bench.measure import forget_peak, peak_mb
-
-
-@dataclass(frozen=True)
-class BulkRow:
-    """One line of the table; times in seconds."""
-
-    name: str
-    rows: int
-    ours: float
-    yardstick: float
-    ratio: float
-    low: float
-    high: float
-    goal: float
-    waited: float | None
-    peak_mb: float
+from tests.bench.measure import BulkRow, forget_peak, peak_mb
 
 
 @dataclass

@@ -35,6 +35,22 @@ class Row:
         return self.ratio < self.goal and self.p95 < 100
 
 
+@dataclass(frozen=True)
+class BulkRow:
+    """One line of the table; times in seconds."""
+
+    name: str
+    rows: int
+    ours: float
+    yardstick: float
+    ratio: float
+    low: float
+    high: float
+    goal: float
+    waited: float | None
+    peak_mb: float
+
+
 def measure(
     name: str, ours: Run, empty: Run, yardstick: Run, *, rounds: int, goal: float, facts: int = 0,
     between: Callable[[], None] = lambda: None,

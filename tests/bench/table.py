@@ -1,7 +1,6 @@
 """The table that the bench prints: ours beside the yardstick, and whether the goal was met."""
 
-from tests.bench.bulk_way import BulkRow
-from tests.bench.measure import Row
+from tests.bench.measure import BulkRow, Row
 
 HEADS = ("", "queries", "facts", "ours ms", "p95 ms", "empty ms", "SQL ms", "ratio", "min", "max",
          "goal", "peak MB", "")  # fmt: skip
