@@ -49,8 +49,10 @@ def ready_ticket(vehicle: Vehicle, at: datetime) -> Ticket:
     tool = TorqueTool.objects.filter(yard=vehicle.yard_id, doubted_since=None).order_by("-pk")[0]
     typed = {"torque": "125 lbf·ft", "tool": tool.code, "turned": "yes", "degrees": "20",
              "thread_condition": "dry"}  # fmt: skip
-    for line in ticket.lines.all():
-        repair.record_line(first, repair.Entry(line.pk, typed), at=at)
+    for line in ticket.lines.select_related("joint__kind"):
+        rubber = line.joint is not None and line.joint.kind.ride_height
+        said = {**typed, "ride_height": "yes"} if rubber else typed
+        repair.record_line(first, repair.Entry(line.pk, said), at=at)
     Hold.objects.create(
         vehicle=vehicle, reason="finding", text="Play", joint=joints[0], ticket=ticket,
         placed_at=at, placed_by=first.person,
