@@ -1,6 +1,7 @@
 """Addresses of the pages, composed of one small list a screen."""
 
 from django.urls import URLPattern, URLResolver, path
+from django.views.i18n import set_language
 
 from fleet.web import (
     bring_in,
@@ -37,5 +38,6 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("import/", bring_in.bring_in, name="bring_in"),
     path("import/<str:kind>.csv", bring_in.sample, name="bring_in_sample"),
     path("settings/", settings_page.settings_page, name="settings"),
+    path("language/", set_language, name="set_language"),
     path("healthz", health.healthz, name="healthz"),
 ]
