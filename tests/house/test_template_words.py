@@ -11,7 +11,7 @@ TEMPLATES = Path(__file__).parents[2] / "templates"
 PAGES = sorted(path for path in TEMPLATES.rglob("*.html"))
 READ_OUT = {"alt", "aria-label", "aria-description", "placeholder", "title", "label", "summary"}
 # The same in every language: our name, and the letter of the nut factor in its formula.
-SAME_EVERYWHERE = {"Axlekeep", "API", "K"}
+SAME_EVERYWHERE = {"Axlekeep", "OpenAPI", "K"}
 WORD = re.compile(r"[^\W\d_]{1,}")
 # A filter whose argument would be shown as it is written.
 SHOWN = re.compile(
