@@ -1,86 +1,57 @@
 """Every word on every page is a message, or stands on record."""
 
 import re
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from typing import Any
 
 import pytest
-from django.apps import apps
-from django.db.models import CharField, JSONField, TextField
 from django.test import Client
 
-from fleet.records.models import Person
+from fleet.records.models import Person, Role
 from tests import people
 from tests.addresses import addresses
+from tests.reads.reckoned import WHOLE
 from tests.support import pseudo
+from tests.support.known_words import on_record, strange
 from tests.web.rows import Fleet
 
-SIZE = 3
-# Units, and names of things that are the same in every language.
-SAME_EVERYWHERE = set(
-    """
-Axlekeep VIN CSV UTF ETag US
-English Español
-in ft mm cm m mi km h s Hz mph km/h lbf lb kg psi bar kPa kN kgf N g
-""".split()
-)
-WORD = re.compile(r"[^\W\d_]+")
-# Columns whose words are read by code and stand on no page as they are.
-NO_TEXT = {"code", "key", "action", "slug"}
+FIELD = re.compile(r'<(?:input|select|textarea)[^>]*\sname="([^"]+)"')
+# Shows what was sent without being a word of any language.
+NONSENSE = "§§ ?!"
+# What each role sees first, and what only it is shown.
+FIRST = ("yard", "vehicles", "vehicle", "settings", "reckoner")
+
+Look = Callable[[str, Any], None]
 
 
 @pytest.fixture
 def fleet(manager: Person) -> Fleet:
-    return Fleet(manager, SIZE)
+    return Fleet(manager, 3)
 
 
-def is_code(text: str) -> bool:
-    return re.fullmatch(r"[a-z][a-z_]*", text) is not None
+@pytest.fixture
+def reader(client: Client, manager: Person) -> Iterator[Client]:
+    """A manager who reads marks."""
+    client.force_login(people.speaks(manager, pseudo.LANGUAGE))
+    with pseudo.everything_marked():
+        yield client
 
 
-def texts_of(value: Any) -> Iterator[str]:
-    """The texts within a stored document; of names in two languages, the reader's. No codes."""
-    if isinstance(value, str) and not is_code(value):
-        yield value
-    elif isinstance(value, dict) and set(value) == {"en", "es"}:
-        yield value[pseudo.LANGUAGE]
-    elif isinstance(value, dict):
-        for each in value.values():
-            yield from texts_of(each)
-    elif isinstance(value, list):
-        for each in value:
-            yield from texts_of(each)
+class Found(dict[str, list[str]]):
+    """Strange texts by page."""
 
+    def __init__(self) -> None:
+        super().__init__()
+        self.known = on_record()
 
-def on_record() -> list[str]:
-    """Every text that the records hold, the longest first."""
-    found: set[str] = set()
-    for model in apps.get_app_config("records").get_models():
-        for field in model._meta.fields:
-            is_text = isinstance(field, CharField | TextField) and not field.choices
-            rows = model._default_manager.values_list(field.name, flat=True)
-            if isinstance(field, JSONField):
-                found |= {text for row in rows for text in texts_of(row)}
-            elif is_text:
-                found |= {row for row in rows if field.name not in NO_TEXT or not is_code(row)}
-    return sorted(found - {""}, key=len, reverse=True)
+    def look(self, name: str, page: Any) -> None:
+        """Keep what a page shows that is neither message nor record."""
+        found = strange(pseudo.Reader(page.text).outside_marks(), self.known)
+        if found:
+            self[name] = found
 
-
-def without(text: str, known: list[str]) -> str:
-    """What is left of a text when every text on record is taken out of it."""
-    for each in known:
-        if each.lower() in text.lower():
-            text = re.sub(rf"(?<!\w){re.escape(each)}(?!\w)", " ", text, flags=re.IGNORECASE)
-    return text
-
-
-def strange(page: str, known: list[str]) -> list[str]:
-    """The texts of a page that hold a word which is neither marked nor on record."""
-    found = []
-    for text in filter(WORD.search, set(pseudo.Reader(page).outside_marks())):
-        if any(word not in SAME_EVERYWHERE for word in WORD.findall(without(text, known))):
-            found.append(text.strip())
-    return found
+    def __str__(self) -> str:
+        return "\n".join(f"{name}: {text}" for name, texts in self.items() for text in texts)
 
 
 def pages(fleet: Fleet) -> dict[str, str]:
@@ -91,17 +62,60 @@ def pages(fleet: Fleet) -> dict[str, str]:
     }
 
 
-def test_every_page_shows_only_messages_and_records(
-    client: Client, manager: Person, fleet: Fleet
+def test_every_page_shows_only_messages_and_records(reader: Client, fleet: Fleet) -> None:
+    found = Found()
+    for name, path in pages(fleet).items():
+        found.look(name, reader.get(path))
+    assert not found, str(found)
+
+
+@pytest.mark.parametrize(
+    "role", [role for role in Role.values if role not in ("manager", "server")]
+)
+def test_every_role_reads_only_messages_and_records(
+    reader: Client, fleet: Fleet, role: str
 ) -> None:
-    people.speaks(manager, pseudo.LANGUAGE)
-    client.force_login(manager)
-    known = on_record()
-    wrong = {}
+    who = people.person(f"Own {role}", role, fleet.yards[0], language=pseudo.LANGUAGE)
+    reader.force_login(who)
+    found = Found()
+    paths = pages(fleet)
+    for name in FIRST:
+        found.look(name, reader.get(paths[name]))
+    assert not found, str(found)
+
+
+@pytest.mark.parametrize("said", ["", NONSENSE], ids=["empty", "nonsense"])
+def test_every_refusal_says_only_messages_and_records(
+    reader: Client, fleet: Fleet, said: str
+) -> None:
+    found = Found()
+    for name, path in pages(fleet).items():
+        page = reader.get(path)
+        fields = set(FIELD.findall(page.text)) - {"csrfmiddlewaretoken", "request_key", "version"}
+        if 'method="post"' in page.text:
+            found.look(name, reader.post(path, dict.fromkeys(fields, said), follow=True))
+        elif said:
+            found.look(name, reader.get(path, dict.fromkeys(fields, said)))
+    assert not found, str(found)
+
+
+def test_every_answer_of_the_reckoner_is_made_of_messages(reader: Client, fleet: Fleet) -> None:
+    found = Found()
+    for name, given in WHOLE.items():
+        found.look(name, reader.get("/reckoner/", {"calculator": name, "ask": "1", **given}))
+        wrong = dict.fromkeys(given, NONSENSE)
+        found.look(
+            f"{name}, wrong", reader.get("/reckoner/", {"calculator": name, "ask": "1", **wrong})
+        )
+    assert not found, str(found)
+
+
+@pytest.mark.parametrize("path", ["/accounts/login/", "/accounts/signup/", "/no-such-page/"])
+def test_pages_before_sign_in_are_made_of_messages(client: Client, db: None, path: str) -> None:
+    found = Found()
     with pseudo.everything_marked():
-        for name, path in pages(fleet).items():
-            page = client.get(path)
-            found = strange(page.text, known)
-            if found:
-                wrong[name] = found
-    assert wrong == {}, "\n".join(f"@@{n}: {t}" for n, ts in wrong.items() for t in ts)
+        found.look(path, client.get(path, headers={"accept-language": pseudo.LANGUAGE}))
+        typed = {"login": "nobody", "password": "§"}
+        refused = client.post(path, typed, headers={"accept-language": pseudo.LANGUAGE})
+        found.look("refused", refused)
+    assert not found, str(found)
