@@ -8,10 +8,18 @@ from django.db.models import QuerySet
 from django.utils.translation import gettext_lazy as _
 
 from fleet.calc.units import use_from_si
+from fleet.reads.trail_words import DOORS, name_of, value_of
+from fleet.reads.words import names_of
 from fleet.records.models import Person, TrailEntry, Vehicle
 
 # What was done, in words; a verb that is not here is read as it is written.
 VERBS: dict[str, Any] = {
+    "add_design": _("put a design on file"),
+    "add_person": _("made a sign-in"),
+    "add_yard": _("put a yard on file"),
+    "assign_recheck": _("assigned a recheck"),
+    "record_readings": _("brought in meter readings"),
+    "record_training": _("recorded training to check"),
     "add_evidence": _("added evidence to a pattern"),
     "add_line": _("added a ticket line"),
     "add_tool": _("put a torque tool on file"),
@@ -65,6 +73,7 @@ class TrailRow:
     entry: TrailEntry
     actor: str
     vehicle: Vehicle | None
+    works: dict[str, str]
 
     @property
     def verb(self) -> str:
@@ -82,7 +91,14 @@ class TrailRow:
         if name.endswith("use_si") and self.vehicle is not None:
             unit = self.vehicle.meter_unit
             return str(_("meter")), _meter(before, unit), _meter(after, unit)
-        return _plain(name), before, after
+        subject = self.entry.subject
+        was, became = (value_of(subject, name, value, self.works) for value in (before, after))
+        return name_of(subject, name), was, became
+
+    @property
+    def door(self) -> str:
+        """Where it came in."""
+        return str(DOORS.get(self.entry.door, self.entry.door))
 
 
 def trail(person: Person) -> QuerySet[TrailEntry]:
@@ -91,8 +107,9 @@ def trail(person: Person) -> QuerySet[TrailEntry]:
 
 
 def trail_rows(entries: Iterable[TrailEntry]) -> list[TrailRow]:
-    """One page of the trail in words; two queries for its names."""
+    """One page of the trail in words; two queries for its names, three where work was added."""
     rows = list(entries)
+    works = names_of("action") if any("action" in row.after for row in rows) else {}
     people = Person.objects.in_bulk({row.actor_id for row in rows})
     vehicles = Vehicle.objects.in_bulk({row.vehicle_id for row in rows if row.vehicle_id})
     return [
@@ -100,6 +117,7 @@ def trail_rows(entries: Iterable[TrailEntry]) -> list[TrailRow]:
             entry=row,
             actor=people[row.actor_id].name if row.actor_id in people else "",
             vehicle=vehicles.get(row.vehicle_id) if row.vehicle_id else None,
+            works=works,
         )
         for row in rows
     ]

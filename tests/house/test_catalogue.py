@@ -148,5 +148,5 @@ def test_every_message_stands_where_it_is_found(folder: str) -> None:
 
 
 def test_no_message_is_glued_to_another() -> None:
-    """A space at either end says that it is a piece of a sentence: other languages cut elsewhere."""
+    """A space at an end says that it is a piece of a sentence: other languages cut elsewhere."""
     assert [english for english, _ in pairs() if english != english.strip()] == []

@@ -65,7 +65,8 @@ class Reader(HTMLParser):
         had = dict(attrs)
         if tag not in VOID:
             self._open.append((tag, tag in SILENT or had.get("translate") == "no"))
-        labels = READ_OUT | ({"value"} if had.get("type") in {"submit", "reset"} else set())
+        is_label = tag == "input" and had.get("type") in {"submit", "reset"}
+        labels = READ_OUT | ({"value"} if is_label else set())
         if not self._is_silent():
             self.read_out += [text for name, text in attrs if name in labels and text]
 
@@ -86,12 +87,13 @@ class Reader(HTMLParser):
     def outside_marks(self) -> list[str]:
         """What stands outside every mark; a mark may hold elements."""
         return [
-            *_outside(_BETWEEN.join(self.shown)).split(_BETWEEN),
-            *(_outside(text) for text in self.read_out),
+            *outside(_BETWEEN.join(self.shown)).split(_BETWEEN),
+            *(outside(text) for text in self.read_out),
         ]
 
 
-def _outside(text: str) -> str:
+def outside(text: str) -> str:
+    """What of a text stands outside every mark."""
     while _INNERMOST.search(text):
         text = _INNERMOST.sub(" ", text)
     return text
