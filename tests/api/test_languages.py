@@ -82,7 +82,8 @@ def test_every_problem_of_every_address_is_made_of_messages(client: Client, db: 
         for number, (row, address) in enumerate(each_address(fleet.vehicle)):
             if not row.name.startswith("api-") or row.method == "GET":
                 continue
-            for body in ({}, {"nonsense": "§"}, []):
+            bodies: list[Any] = [{}, {"nonsense": "§"}, []]
+            for body in bodies:
                 headers = {**SPANISH, "idempotency-key": f'"{number}"', "if-match": '"99"'}
                 call = getattr(client, row.method.lower())
                 answer = call(address, json.dumps(body), "application/json", headers=headers)

@@ -9,6 +9,7 @@ import re
 from collections.abc import Iterator
 from contextlib import contextmanager
 from html.parser import HTMLParser
+from typing import Any
 
 import pytest
 from django.utils.translation import trans_real
@@ -44,7 +45,8 @@ def everything_marked() -> Iterator[None]:
     """Whoever reads in LANGUAGE reads marks."""
     figures._written.cache_clear()
     with pytest.MonkeyPatch.context() as patch:
-        patch.setitem(trans_real._translations, LANGUAGE, Marked(LANGUAGE))
+        translations: dict[str, Any] = vars(trans_real)["_translations"]
+        patch.setitem(translations, LANGUAGE, Marked(LANGUAGE))
         yield
     figures._written.cache_clear()
 
