@@ -29,7 +29,7 @@ from fleet.records.models import (
 )
 
 # Signing in and out, and what is no list or page of records.
-LEFT_OUT = ("account_", "api-nowhere", "api-schema", "api-documents", "healthz")
+LEFT_OUT = ("account_", "set_language", "api-nowhere", "api-schema", "api-documents", "healthz")
 
 
 def addresses(vehicle: Vehicle) -> dict[str, str]:
