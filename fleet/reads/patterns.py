@@ -59,23 +59,18 @@ def sentence(pattern: Pattern) -> str:
     if pattern.joint is None or pattern.vehicle is None:
         return str(pattern.kind)
     text = ngettext(
-        "The %(joint)s on %(unit)s was found loose %(count)d time within %(days)d days "
+        "%(joint)s, on %(unit)s: found loose %(count)d time within %(days)d days "
         "after it had been tightened.",
-        "The %(joint)s on %(unit)s was found loose %(count)d times within %(days)d days, "
+        "%(joint)s, on %(unit)s: found loose %(count)d times within %(days)d days, "
         "each time after it had been tightened.",
         count,
     )
     return text % {
-        "joint": _lower(pattern.joint.name),
+        "joint": pattern.joint.name,
         "unit": pattern.vehicle.unit_number,
         "count": count,
         "days": days,
     }
-
-
-def _lower(name: str) -> str:
-    """A joint's name inside a sentence, unless it begins with an abbreviation or 'U-bolts'."""
-    return name if name[1:2] == "-" or name[:2].isupper() else name[:1].lower() + name[1:]
 
 
 def pattern_story(pattern: Pattern) -> PatternStory:
