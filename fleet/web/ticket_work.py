@@ -34,11 +34,20 @@ WAYS = {
 
 
 @dataclass(frozen=True)
+class Recorded:
+    """What a line holds: figures by name, and what was answered alike said once."""
+
+    # (label, as typed) in the order of the rule's fields.
+    figures: list[tuple[str, str]]
+    # (answer, labels): "Looked at, sound" of hole, shank and sleeve; "Confirmed" of ticked boxes.
+    alike: list[tuple[str, list[str]]]
+
+
+@dataclass(frozen=True)
 class LineWork:
     view: LineView
     lacks: list[Problem]
-    # (label, as typed) in the order of the rule's fields.
-    recorded: list[tuple[str, str]]
+    recorded: Recorded
     facts: LineFacts
     told: LineTold
 
@@ -99,13 +108,28 @@ def _people_named(job: closing.Job, person: Person) -> dict[str, str]:
     return {str(row.pk): row.name for row in rows}
 
 
-def _recorded(view: LineView, job: closing.Job, people: dict[str, str]) -> list[tuple[str, str]]:
-    fields = view.fields(job.vehicle)
-    return [
-        (in_language(each["label"]), _as_read(each, view.data[each["name"]], people))
-        for each in fields
-        if each["name"] in view.data
-    ]
+def _recorded(view: LineView, job: closing.Job, people: dict[str, str]) -> Recorded:
+    figures: list[tuple[str, str]] = []
+    answers: dict[str, list[str]] = {}
+    for each in view.fields(job.vehicle):
+        if each["name"] not in view.data:
+            continue
+        label, kept = in_language(each["label"]), view.data[each["name"]]
+        text = _as_read(each, kept, people)
+        if each["type"] == "confirm" and kept.get("value"):
+            answers.setdefault(_("Confirmed"), []).append(label)
+        elif each["type"] == "choice":
+            answers.setdefault(text, []).append(label)
+        else:
+            figures.append((label, text))
+    figures += [(labels[0], text) for text, labels in answers.items() if _alone(text, labels)]
+    alike = [(text, labels) for text, labels in answers.items() if not _alone(text, labels)]
+    return Recorded(figures, alike)
+
+
+def _alone(answer: str, labels: list[str]) -> bool:
+    """One choice by itself reads best under its own name; a ticked box always says what it is."""
+    return len(labels) == 1 and answer != _("Confirmed")
 
 
 def _as_read(each: dict[str, Any], kept: dict[str, Any], people: dict[str, str]) -> str:
