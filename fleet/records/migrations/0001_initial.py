@@ -1004,7 +1004,7 @@ class Migration(migrations.Migration):
                             ("highway", "highway"),
                             ("gravel", "gravel"),
                             ("off_road", "off-road"),
-                            ("plough", "plough"),
+                            ("plough", "plow"),
                         ],
                         max_length=10,
                         verbose_name="duty",
