@@ -5,7 +5,9 @@ one; on paper the wide one is drawn with `PAPER`.
 """
 
 from fleet.pictures.plots.draw import draw
+from fleet.pictures.plots.draw_life import draw_life
 from fleet.pictures.plots.frame import NARROW, SIZES, WIDE, Size
+from fleet.pictures.plots.lanes import Gauge, Lane, Life, Reading, Sign, Stay
 from fleet.pictures.plots.looks import PAGE, PAPER, Look
 from fleet.pictures.plots.plot import (
     Axis,
@@ -23,7 +25,35 @@ from fleet.pictures.plots.plot import (
 from fleet.pictures.plots.ticks import Tick, date_ticks, day_of, nice_ticks, number
 
 __all__ = [
-    "NARROW", "PAGE", "PAPER", "SIZES", "WIDE", "Axis", "Band", "Column", "Columns", "Layer",
-    "Line", "Look", "Plot", "Points", "Size", "Steps", "Stretch", "Target", "Tick", "date_ticks",
-    "day_of", "draw", "nice_ticks", "number",
-]  # fmt: skip
+    "NARROW",
+    "PAGE",
+    "PAPER",
+    "SIZES",
+    "WIDE",
+    "Axis",
+    "Band",
+    "Column",
+    "Columns",
+    "Gauge",
+    "Lane",
+    "Layer",
+    "Life",
+    "Line",
+    "Look",
+    "Plot",
+    "Points",
+    "Reading",
+    "Sign",
+    "Size",
+    "Stay",
+    "Steps",
+    "Stretch",
+    "Target",
+    "Tick",
+    "date_ticks",
+    "day_of",
+    "draw",
+    "draw_life",
+    "nice_ticks",
+    "number",
+]

@@ -56,7 +56,8 @@ def in_rows(
     for at, text in marks:
         wide = width_of(text, size)
         begin = at + 4 if at + 4 + wide <= right else at - 4 - wide
-        row = next((n for n, end in enumerate(ends) if begin > end + size / 2), -1)
+        free = (n for n, end in enumerate(ends) if begin > end + size / 2)
+        row = next(free, -1) if begin >= 0 else -1
         if row >= 0:
             ends[row] = begin + wide
         found.append((row, begin))
