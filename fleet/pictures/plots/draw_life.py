@@ -14,6 +14,8 @@ from fleet.pictures.plots.looks import PAGE, Look
 from fleet.pictures.plots.ticks import Tick, date_ticks, day_of
 
 _SIGN, _SYMBOL, _BAR = 4.2, 19.0, 9.0
+#: Side of the square that a symbol is drawn in.
+_SQUARE = 24.0
 _LANE, _GAUGE = 30.0, 66.0
 _NAMES = 0.27
 _MIDDLE = 0.35
@@ -157,8 +159,10 @@ def _signs(row: _Row, sheet: _Sheet) -> Elements:
 
 def _of_kind(sign: Sign, places: list[float], y: float, sheet: _Sheet) -> Elements:
     if sign.shape in sheet.life.symbols:
-        spots = {round(x / 2) * 2 for x in places}
-        return [_use(sign, x, y, sheet) for x in sorted(spots)]
+        spots = sorted({round(x / 2) * 2 for x in places})
+        name = f"#{_symbol_id(sign.shape, sheet)}"
+        uses = [element("use", {"href": name, "x": place(x), "y": place(y)}) for x in spots]
+        return [element("g", sheet.look.of("mark", sign.act), uses)]
     return [_shape(sign, [(x, y) for x in places], sheet.look)]
 
 
@@ -169,22 +173,18 @@ def _shape(sign: Sign, places: list[tuple[float, float]], look: Look) -> ET.Elem
     return traced(marks.path_of(sign.shape, places, _SIGN), {**part, **wide})
 
 
-def _use(sign: Sign, x: float, y: float, sheet: _Sheet) -> ET.Element:
-    half, side = _SYMBOL / 2, place(_SYMBOL)
-    where = {"x": place(x - half), "y": place(y - half), "width": side, "height": side}
-    name = f"#{_symbol_id(sign.shape, sheet)}"
-    return element("use", {"href": name, **where, **sheet.look.of("mark", sign.act)})
-
-
 def _symbols(sheet: _Sheet) -> Elements:
-    """Only those that stand in the picture."""
+    """Each shape that stands in the picture once, about its middle."""
     used = {sign.shape for row in sheet.rows for sign in row.lane.signs}
-    found = []
-    for name in sorted(used & set(sheet.life.symbols)):
-        whole = {"id": _symbol_id(name, sheet), "viewBox": "0 0 24 24"}
-        inside = ET.fromstring(f"<g>{sheet.life.symbols[name]}</g>")  # noqa: S314 - our own shapes
-        found.append(element("symbol", whole, [*inside]))
-    return found
+    shapes = sorted(used & set(sheet.life.symbols))
+    return [element("defs", {}, [_symbol(name, sheet) for name in shapes])] if shapes else []
+
+
+def _symbol(name: str, sheet: _Sheet) -> ET.Element:
+    inside = ET.fromstring(f"<g>{sheet.life.symbols[name]}</g>")  # noqa: S314 - our own shapes
+    half = place(-_SYMBOL / 2)
+    moved = f"translate({half} {half}) scale({_SYMBOL / _SQUARE:.2f})"
+    return element("g", {"id": _symbol_id(name, sheet), "transform": moved}, [*inside])
 
 
 def _symbol_id(name: str, sheet: _Sheet) -> str:

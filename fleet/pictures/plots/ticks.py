@@ -121,7 +121,7 @@ def date_ticks(first: date, last: date, most: int) -> list[Tick]:
     Examples
     --------
     >>> [tick.text for tick in date_ticks(date(2024, 3, 9), date(2026, 6, 1), 4)]
-    ['2025', '2026']
+    ['Jul', '2025', 'Jul', '2026']
     >>> [tick.text for tick in date_ticks(date(2025, 11, 9), date(2026, 3, 1), 4)]
     ['Dec', '2026', 'Feb', 'Mar']
     >>> [tick.text for tick in date_ticks(date(2026, 3, 9), date(2026, 5, 9), 4)]
