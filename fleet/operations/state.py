@@ -10,7 +10,7 @@ from django.db.models import Count, IntegerField, OuterRef, Q, Subquery
 from django.db.models.functions import Coalesce
 
 from fleet.records.base import Fact
-from fleet.records.inspections import LOOSE
+from fleet.records.inspections import LOOSE, MARKS
 from fleet.records.models import (
     Finding,
     FindingCode,
@@ -27,13 +27,6 @@ from fleet.records.models import (
 Told = TypeVar("Told", Finding, TorqueReading, Recheck)
 AnyFact = TypeVar("AnyFact", bound=Fact)
 SAYS_NOTHING = (FindingCode.NOT_REACHED, FindingCode.NOT_FITTED)
-MARKS = {
-    FindingCode.TIGHT: Mark.TIGHT,
-    FindingCode.NO_PLAY: Mark.NO_PLAY,
-    FindingCode.BOOT_TORN: Mark.NO_PLAY,
-    FindingCode.MOVED: Mark.MOVED,
-    FindingCode.PLAY: Mark.PLAY,
-}
 CHUNK = 400
 # The columns that a state is worked out from.
 TOLD_BY_FINDING = ("occurred_at", "use_si", "code")

@@ -12,6 +12,8 @@ from fleet.reads.joints import JointGroup, in_groups, joint_rows, with_state
 from fleet.reads.patterns import WAITING, PatternRow, pattern_rows, patterns
 from fleet.reads.rules import settings_now
 from fleet.reads.tickets import OVER
+from fleet.reads.toe_chart import ToeChart, ToePoint, of_tape, toe_chart
+from fleet.reads.toe_specs import ToeSpec
 from fleet.reads.toe_visits import Drift, drifts
 from fleet.reads.vehicles import holds_on
 from fleet.reads.yard_moves import move_on
@@ -26,6 +28,9 @@ from fleet.records.models import (
     YardMove,
 )
 
+# As found and as left at forty visits: ten years of a vehicle whose toe is set once a quarter.
+MOST_TOES = 80
+
 
 @dataclass(frozen=True)
 class ToeRow:
@@ -33,6 +38,16 @@ class ToeRow:
 
     reading: ToeReading
     drift: Drift | None
+    point: ToePoint
+
+    @property
+    def spec(self) -> ToeSpec | None:
+        """What applied when it was read."""
+        return self.point.spec
+
+    @property
+    def is_out(self) -> bool:
+        return self.point.is_out
 
 
 @dataclass(frozen=True)
@@ -45,6 +60,7 @@ class VehicleFile:
     groups: list[JointGroup]
     owed: list[DueItem]
     toes: Few[ToeReading]
+    toe_chart: ToeChart
     patterns: list[PatternRow]
     specs: list[TorqueSpec]
     bump: Bump | None
@@ -53,7 +69,8 @@ class VehicleFile:
     def toe_rows(self) -> list[ToeRow]:
         """The readings shown, each beside what came before it among them."""
         since = {one.found.pk: one for one in drifts(self.toes.rows)}
-        return [ToeRow(row, since.get(row.pk)) for row in self.toes]
+        stood = self.toe_chart.stood
+        return [ToeRow(row, since.get(row.pk), of_tape(row, 0, stood)) for row in self.toes]
 
 
 def vehicles_with_all_shown(person: Person) -> QuerySet[Vehicle]:
@@ -73,6 +90,7 @@ def vehicle_file(person: Person, vehicle: Vehicle, now: datetime) -> VehicleFile
     stale_days = int(settings_now().get("stale_meter_days", STALE_DAYS))
     joints = joint_rows(with_state(Joint.objects.filter(vehicle=vehicle)), vehicle, now)
     mine = patterns(person).filter(vehicle=vehicle, state__in=WAITING)
+    toes = few(toes_of(vehicle), MOST_TOES)
     return VehicleFile(
         vehicle=vehicle,
         holds=holds_on(vehicle),
@@ -81,7 +99,8 @@ def vehicle_file(person: Person, vehicle: Vehicle, now: datetime) -> VehicleFile
         stale=is_stale(vehicle, now, stale_days),
         groups=in_groups(joints),
         owed=due_items(owed(person).filter(vehicle=vehicle), now),
-        toes=few(toes_of(vehicle)),
+        toes=toes,
+        toe_chart=toe_chart(vehicle, toes.rows),
         patterns=pattern_rows(mine),
         specs=figures_of(vehicle),
         bump=bump_of(vehicle),

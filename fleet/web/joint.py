@@ -6,9 +6,11 @@ from django.utils import timezone
 
 from fleet.reads.days import zone_of
 from fleet.reads.joint_life import joint_life
+from fleet.reads.joint_picture import holds_at, joint_picture
 from fleet.reads.joints import joints, with_state
 from fleet.reads.vehicles import holds_on
 from fleet.web.doors import in_scope, needs, reader
+from fleet.web.templatetags.marks import MARKS
 
 
 @needs("view_history")
@@ -17,11 +19,13 @@ def joint_page(request: HttpRequest, unit_number: str, joint_id: int) -> HttpRes
     rows = with_state(joints(person)).filter(vehicle__unit_number=unit_number)
     joint = in_scope(rows, pk=joint_id)
     with timezone.override(zone_of(joint.vehicle.yard)):
+        life, holds = joint_life(person, joint, now), list(holds_at(joint))
         context = {
             "joint": joint,
             "vehicle": joint.vehicle,
             "holds": holds_on(joint.vehicle),
-            "life": joint_life(person, joint, now),
+            "life": life,
+            "picture": joint_picture(life, holds, MARKS, person.units, now),
             "now": now,
         }
         return render(request, "joint/page.html", context)

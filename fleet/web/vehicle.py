@@ -5,12 +5,15 @@ from django.shortcuts import render
 from django.utils import timezone
 
 from fleet.reads.days import zone_of
-from fleet.reads.timeline import events, timeline
+from fleet.reads.timeline import events, looks_that_found, moments, timeline
+from fleet.reads.toe_plot import toe_plot
 from fleet.reads.vehicle_file import open_ticket, vehicle_file, vehicles_with_all_shown
+from fleet.reads.vehicle_picture import vehicle_picture
 from fleet.reads.vehicles import holds_on
 from fleet.reads.yard_moves import move_on
 from fleet.records.models import Vehicle
 from fleet.web.doors import in_scope, needs, page_of, reader
+from fleet.web.templatetags.marks import MARKS
 
 TIMELINE_SIZE = 25
 # Asked for whole, to be printed: a truck looked at every week for twenty years has 1,040 looks.
@@ -27,9 +30,12 @@ def vehicle_page(request: HttpRequest, unit_number: str) -> HttpResponse:
         now = timezone.now()
         size = WHOLE if "whole" in request.GET else TIMELINE_SIZE
         page = page_of(request, timeline(vehicle), size)
+        file, found = vehicle_file(person, vehicle, now), looks_that_found(vehicle)
         context = {
             "vehicle": vehicle,
-            "file": vehicle_file(person, vehicle, now),
+            "file": file,
+            "toe_picture": toe_plot(file.toe_chart, person.units, timezone.localdate(now)),
+            "picture": vehicle_picture(vehicle, moments(vehicle), found, MARKS, now),
             "now": now,
             "page": page,
             "events": events(page),

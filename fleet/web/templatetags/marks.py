@@ -28,6 +28,8 @@ _SHAPES = {
     Mark.BAD: _ROUND + '<path d="M7.4 7.4l9.2 9.2M16.6 7.4l-9.2 9.2" stroke-width="2.2"/>',
     Mark.UNKNOWN: '<circle cx="12" cy="12" r="6.5" stroke-width="1.6" stroke-dasharray="1.5 3.2"/>',
 }
+# The same shapes for pictures in which many stand.
+MARKS: dict[str, str] = {mark.value: shape for mark, shape in _SHAPES.items()}
 _MUST_ACT = {Mark.MOVED, Mark.PLAY, Mark.BAD}
 
 
