@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from datetime import date, datetime
+from typing import Any
 
 from django.utils import timezone
 from django.utils.translation import gettext, ngettext
@@ -11,6 +12,7 @@ from fleet.reads.due import last_use_si
 from fleet.reads.said import meter
 from fleet.records.models import Mark, Vehicle
 
+# Moment, kind and id, newest first.
 Moments = Sequence[tuple[datetime, str, int]]
 _ROOM = 0.03
 _LEAST_ROOM_DAYS = 15.0
@@ -18,17 +20,19 @@ _LEAST_ROOM_DAYS = 15.0
 
 def vehicle_picture(
     vehicle: Vehicle,
-    moments: Moments,
+    whole: Sequence[dict[str, Any]],
     found: set[int],
     symbols: Mapping[str, str],
     now: datetime,
 ) -> Life | None:
     """The picture, or None while nothing was ever recorded; no query.
 
-    `found` are the inspections at which something was loose or worse.
+    `whole` is its timeline, newest first; `found` are the inspections at which something was loose
+    or worse.
     """
-    if not moments:
+    if not whole:
         return None
+    moments = [(row["moment"], row["row_kind"], row["row_id"]) for row in whole]
     today = _on(now)
     lanes = [
         Lane(gettext("Looks"), _looks(moments, found)),

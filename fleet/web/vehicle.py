@@ -5,7 +5,7 @@ from django.shortcuts import render
 from django.utils import timezone
 
 from fleet.reads.days import zone_of
-from fleet.reads.timeline import events, looks_that_found, moments, timeline
+from fleet.reads.timeline import events, looks_that_found, whole_timeline
 from fleet.reads.toe_plot import toe_plot
 from fleet.reads.vehicle_file import open_ticket, vehicle_file, vehicles_with_all_shown
 from fleet.reads.vehicle_picture import vehicle_picture
@@ -29,13 +29,14 @@ def vehicle_page(request: HttpRequest, unit_number: str) -> HttpResponse:
             return _drivers_page(request, vehicle)
         now = timezone.now()
         size = WHOLE if "whole" in request.GET else TIMELINE_SIZE
-        page = page_of(request, timeline(vehicle), size)
+        whole = whole_timeline(vehicle)
+        page = page_of(request, whole, size)
         file, found = vehicle_file(person, vehicle, now), looks_that_found(vehicle)
         context = {
             "vehicle": vehicle,
             "file": file,
             "toe_picture": toe_plot(file.toe_chart, person.units, timezone.localdate(now)),
-            "picture": vehicle_picture(vehicle, moments(vehicle), found, MARKS, now),
+            "picture": vehicle_picture(vehicle, whole, found, MARKS, now),
             "now": now,
             "page": page,
             "events": events(page),
