@@ -18,6 +18,7 @@ from django.utils import formats, timezone
 class Kind(StrEnum):
     TEXT = "text"
     COUNT = "count"
+    NUMBER = "number"
     FIGURE = "figure"
     DAY = "day"
     MONTH = "month"
@@ -49,7 +50,7 @@ class Column:
 
     @property
     def is_figure(self) -> bool:
-        return self.kind in (Kind.COUNT, Kind.FIGURE)
+        return self.kind in (Kind.COUNT, Kind.NUMBER, Kind.FIGURE)
 
 
 @dataclass(frozen=True)
@@ -66,11 +67,12 @@ class Table:
 
 @dataclass(frozen=True)
 class Shown:
-    """One cell as it is read: its words, whether somebody must act, whether it is a figure."""
+    """One cell as it is read: its words, whether somebody must act, and the value behind it."""
 
     text: str
     act: bool
     column: Column
+    value: Value
 
 
 NONE = "—"
@@ -80,7 +82,7 @@ def shown(cell: Cell, column: Column) -> Shown:
     """In the reader's language and the zone in force."""
     act = isinstance(cell, Must)
     value = cell.value if isinstance(cell, Must) else cell
-    return Shown(in_words(value, column), act, column)
+    return Shown(in_words(value, column), act, column, value)
 
 
 def in_words(value: Value, column: Column) -> str:
@@ -93,7 +95,7 @@ def in_words(value: Value, column: Column) -> str:
         return day if column.kind == Kind.DAY else f"{day}, {formats.time_format(local, 'H:i')}"
     if isinstance(value, date):
         return formats.date_format(value, _form(column.kind))
-    if column.is_figure and not isinstance(value, str):
+    if column.is_figure and column.kind != Kind.NUMBER and not isinstance(value, str):
         return f"{value:,.{column.places}f}"
     return str(value)
 

@@ -18,7 +18,7 @@ from fleet.papers.vehicle_tables import Sections
 from fleet.reads.cut import HAPPENED
 from fleet.reads.days import zone_of
 from fleet.reads.reports.vehicle_record import VehicleRecord
-from fleet.records.models import Vehicle
+from fleet.records.models import Inspection, Vehicle
 
 KG_A_POUND = 0.45359237
 
@@ -173,15 +173,15 @@ def _inspections(sections: Sections) -> list[Block]:
     return [head, blocks.grid(columns, rows)]
 
 
-def _people(sheet: object) -> str:
-    by, second = sheet.by.name, sheet.second_person  # type: ignore[attr-defined]  # an Inspection
-    return f"{by}, {second.name}" if second else str(by)
+def _people(sheet: Inspection) -> str:
+    by, second = sheet.by.name, sheet.second_person
+    return f"{by}, {second.name}" if second else by
 
 
-def _alike(sheet: object, sections: Sections) -> str:
+def _alike(sheet: Inspection, sections: Sections) -> str:
     """'Play 1/8 in, past the line: ...; No play (dry steer): five joints by name'."""
     groups: dict[str, list[str]] = {}
-    in_order = sorted(sheet.seen, key=lambda one: one.response == "note")  # type: ignore[attr-defined]  # prefetched
+    in_order = sorted(sheet.findings.all(), key=lambda one: one.response == "note")
     for one in in_order:
         method = sections.names.methods.get(one.method, one.method)
         told = [vehicle_words.found(one), f"({method})" if method else "",

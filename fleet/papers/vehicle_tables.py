@@ -11,6 +11,7 @@ from django.utils.translation import gettext as _
 from fleet.papers import measures, vehicle_words
 from fleet.papers.table import Cell, Column, Kind, Must, Table
 from fleet.reads.reports.names import Names
+from fleet.reads.reports.repairs import LineThen
 from fleet.reads.reports.vehicle_record import VehicleRecord
 from fleet.records.models import Joint, Mark
 
@@ -63,7 +64,7 @@ class Sections:
         columns = [
             self._when(), Column("nature", _("Nature"), width=1.6),
             Column("what", _("What was found or done"), width=3.4),
-            Column("ticket", _("Ticket"), K.COUNT, width=0.6), self._meter(),
+            Column("ticket", _("Ticket"), K.NUMBER, width=0.6), self._meter(),
             Column("by", _("By"), width=1.0),
         ]  # fmt: skip
         return Table(
@@ -73,8 +74,8 @@ class Sections:
 
     def _in_short(self, sheet: Any) -> str:
         told = [f"{vehicle_words.found(one)}: {one.joint.name}"
-                for one in sheet.seen if one.response != "note"]  # fmt: skip
-        rest = len(sheet.seen) - len(told)
+                for one in sheet.findings.all() if one.response != "note"]  # fmt: skip
+        rest = len(sheet.findings.all()) - len(told)
         return "; ".join([*told, _("noted at %(n)d joints") % {"n": rest}] if rest else told)
 
     def owed(self) -> Table:
@@ -101,7 +102,7 @@ class Sections:
     def _is_late(self, row: Any) -> bool:
         by_date = row.due_on is not None and row.due_on < self.today
         meter = self.record.meter.use_si if self.record.meter else None
-        by_meter = None not in (row.due_use_si, meter) and meter > row.due_use_si  # type: ignore[operator]  # neither is None here
+        by_meter = None not in (row.due_use_si, meter) and meter > row.due_use_si
         return bool(by_date or by_meter)
 
     def holds(self) -> Table:
@@ -125,13 +126,13 @@ class Sections:
         rows: Rows = []
         for one in self.record.joints:
             pull, part, state = one.state.last_torque, one.state.part, one.state
-            words: Cell = str(capfirst(Mark(state.mark).label))
+            words = str(capfirst(Mark(state.mark).label))
             if one.fitted != Joint.Fitted.FITTED:
                 words = str(capfirst(dict(Joint.Fitted.choices)[one.fitted]))
-            elif state.mark in MUST_ACT:
-                words = Must(words)
+            act = one.fitted == Joint.Fitted.FITTED and state.mark in MUST_ACT
             rows.append([
-                one.joint.name, words, state.last_look_at, pull.typed if pull else "",
+                one.joint.name, Must(words) if act else words, state.last_look_at,
+                pull.typed if pull else "",
                 pull.occurred_at if pull else None,
                 f"{part.number} {part.lot}".strip() if part else "", state.loosenings,
             ])  # fmt: skip
@@ -152,7 +153,7 @@ class Sections:
              self.names.methods.get(one.method, one.method), vehicle_words.judged(one),
              str(one.get_response_display()), self._at(one.use_si), sheet.by.name]
             for sheet in self.record.inspections
-            for one in sheet.seen
+            for one in sheet.findings.all()
         ]  # fmt: skip
         columns = [
             self._when(), Column("kind", _("Kind")), Column("joint", _("Joint"), width=1.6),
@@ -172,7 +173,7 @@ class Sections:
             for one in job.lines
         ]  # fmt: skip
         columns = [
-            self._when(), Column("ticket", _("Ticket"), K.COUNT, width=0.6),
+            self._when(), Column("ticket", _("Ticket"), K.NUMBER, width=0.6),
             Column("action", _("Action and joint"), width=1.6),
             Column("done", _("As recorded"), width=4), Column("by", _("By")),
             Column("ended", _("Ticket stands"), width=1.4),
@@ -269,8 +270,8 @@ class Sections:
         if one.kind == "withdrawn":
             old = one.row.withdraws
             return [_("Meter reading withdrawn"), f"{old.typed} {old.unit}", one.row.reason]
-        line = vehicle_words.LineThen(one.row.line, one.row, False)
-        before = vehicle_words.LineThen(one.row.line, one.row.replaces, False)
+        line = LineThen(one.row.line, one.row, False)
+        before = LineThen(one.row.line, one.row.replaces, False)
         said = vehicle_words.what_was_done
         return [vehicle_words.action(line, self.names), said(before, self.names),
                 said(line, self.names)]  # fmt: skip

@@ -83,7 +83,7 @@ def _count(rows: QuerySet[Any]) -> Coalesce:
     return Coalesce(counted, 0)
 
 
-def _ranked() -> QuerySet[JointState]:
+def _ranked() -> Any:
     """States of fitted joints, each with how far from the worst its mark is."""
     whens = [When(mark=mark, then=Value(at)) for at, mark in enumerate(WORST_FIRST)]
     rank = Case(*whens, default=Value(WORST_FIRST.index(Mark.UNKNOWN)))
@@ -91,7 +91,7 @@ def _ranked() -> QuerySet[JointState]:
     return rows.annotate(rank=rank)
 
 
-def _worst(vehicle: OuterRef) -> QuerySet[Any]:
+def _worst(vehicle: OuterRef) -> Any:
     rows = _ranked().filter(joint__vehicle=vehicle).values("joint__vehicle")
     return rows.annotate(least=Min("rank")).values("least")
 

@@ -67,13 +67,13 @@ def _counted(
     person: Person, yards: list[Yard], zone: ZoneInfo, days: _Days, now: datetime
 ) -> Iterable[KeptRow]:
     rows = Recheck.visible_to(person).filter(vehicle__yard__in=yards).exclude(state=S.DROPPED)
-    rows = _judged(rows, yards, zone, now).exclude(how="").filter(counts_at__isnull=False)
+    judged: QuerySet[Any] = _judged(rows, yards, zone, now).exclude(how="")
     if days.since is not None:
-        rows = rows.filter(counts_at__gte=start_of_local_day(days.since, zone))
+        judged = judged.filter(counts_at__gte=start_of_local_day(days.since, zone))
     if days.until is not None:
         after = start_of_local_day(days.until + timedelta(days=1), zone)
-        rows = rows.filter(counts_at__lt=after)
-    by_month = rows.annotate(month=TruncMonth("counts_at", tzinfo=zone)).order_by()
+        judged = judged.filter(counts_at__lt=after)
+    by_month = judged.annotate(month=TruncMonth("counts_at", tzinfo=zone)).order_by()
     told = by_month.values("vehicle__yard", "month").annotate(
         in_time=Count("pk", filter=Q(how="in_time")),
         late=Count("pk", filter=Q(how="late")),

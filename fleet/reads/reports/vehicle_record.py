@@ -181,9 +181,9 @@ def _holds(vehicle: Vehicle, span: Span, cut: Cut) -> list[Hold]:
 
 
 def _inspections(vehicle: Vehicle, span: Span) -> list[Inspection]:
-    """Each with its findings in walking order, in `seen`."""
+    """Each with its findings, in walking order."""
     found = Finding.objects.select_related("joint__kind", "torque")
-    seen = Prefetch("findings", found.order_by("joint__order", "id"), to_attr="seen")
+    seen = Prefetch("findings", found.order_by("joint__order", "id"))
     rows = span.of(Inspection.objects.filter(vehicle=vehicle), vehicle)
     return list(rows.select_related("by", "second_person", "complaint").prefetch_related(seen))
 
