@@ -72,10 +72,10 @@ class RecordForm(HouseForm):
         required=False,
     )
     basis = forms.ChoiceField(
-        label=gettext_lazy("What counts for a past day"),
+        label=gettext_lazy("A past day is"),
         choices=[
-            (KNOWN, gettext_lazy("what was on record by then")),
-            (HAPPENED, gettext_lazy("what had happened by then, as entered up to now")),
+            (KNOWN, gettext_lazy("what was known then")),
+            (HAPPENED, gettext_lazy("what had happened by then")),
         ],
         required=False,
     )
