@@ -16,7 +16,7 @@ from fleet.records.models import Hold, Vehicle
 HALF_LETTER = {"width": 139.7, "height": 215.9}
 A5 = {"width": 148.0, "height": 210.0}
 # More reasons would push the number to call off the sheet; the rest is counted.
-MOST_REASONS = 4
+MOST_REASONS = 3
 
 
 def hold_tag(vehicle: Vehicle, holds: Sequence[Hold], units: str, at: datetime) -> bytes:

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Iterator
 from io import BytesIO
+from typing import Any
 
 import pytest
 import time_machine
@@ -53,3 +54,19 @@ def record(house: House) -> Record:
 def words_of(pdf: bytes) -> str:
     """All words of a PDF, with single spaces."""
     return " ".join(" ".join(page.extract_text() for page in PdfReader(BytesIO(pdf)).pages).split())
+
+
+def structure(node: Any) -> dict[str, str]:
+    """Every kind of element in the tree, with the last alternate text of each."""
+    found: dict[str, str] = {}
+    todo = [node]
+    while todo:
+        here = todo.pop()
+        here = here.get_object() if hasattr(here, "get_object") else here
+        if isinstance(here, list):
+            todo.extend(here)
+        elif isinstance(here, dict):
+            if "/S" in here:
+                found[str(here["/S"])] = str(here.get("/Alt", ""))
+            todo.append(here.get("/K", []))
+    return found

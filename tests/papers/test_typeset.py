@@ -14,7 +14,7 @@ from fleet.papers import blocks, typeset
 from fleet.papers.blocks import Head
 from fleet.papers.table import Column
 from tests.build import NOW
-from tests.papers.conftest import words_of
+from tests.papers.conftest import structure, words_of
 
 HEAD = Head("A paper", "Unit A-101", NOW, ZoneInfo("America/Denver"))
 SVG = '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 10 10"><circle r="4"/></svg>'
@@ -36,22 +36,6 @@ def test_it_is_tagged_as_the_standard_asks() -> None:
     kinds = structure(root["/StructTreeRoot"])
     assert {"/Document", "/H1", "/Table", "/TH", "/TD", "/Figure"} <= set(kinds)
     assert kinds["/Figure"] == "a drawing of a bolt"
-
-
-def structure(node: Any) -> dict[str, str]:
-    """Every kind of element in the tree, with the last alternate text of each."""
-    found: dict[str, str] = {}
-    todo = [node]
-    while todo:
-        here = todo.pop()
-        here = here.get_object() if hasattr(here, "get_object") else here
-        if isinstance(here, list):
-            todo.extend(here)
-        elif isinstance(here, dict):
-            if "/S" in here:
-                found[str(here["/S"])] = str(here.get("/Alt", ""))
-            todo.append(here.get("/K", []))
-    return found
 
 
 def test_every_page_names_the_unit_the_moment_its_number_and_what_governs() -> None:
@@ -95,8 +79,13 @@ def test_the_same_at_the_same_moment_gives_the_same_bytes() -> None:
     assert one == other
 
 
-@pytest.mark.parametrize("code", ['#read("../secret.txt")', '#read("/../secret.txt")',
-                                  '#image("../../etc/hostname")', '#import "@preview/x:1.0.0": *'])  # fmt: skip
+OUTSIDE = [
+    '#read("../secret.txt")', '#read("/../secret.txt")', '#image("../../etc/hostname")',
+    '#import "@preview/x:1.0.0": *',
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("code", OUTSIDE)
 def test_a_template_reads_nothing_outside_its_folder(code: str, tmp_path: Path) -> None:
     folder = tmp_path / "paper"
     folder.mkdir()
