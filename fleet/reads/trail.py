@@ -57,6 +57,7 @@ VERBS: dict[str, Any] = {
     "set_fitting": _("set whether a joint is fitted"),
     "set_lever": _("put a torque tool's length on file"),
     "set_spec": _("put a torque figure on file"),
+    "take_out": _("took a vehicle's file out"),
     "take_leave_back": _("took back the leave for a self re-check"),
     "withdraw_file": _("withdrew a file request"),
     "withdraw_reading": _("withdrew a meter reading"),

@@ -2,7 +2,6 @@
 
 from collections import Counter
 from dataclasses import dataclass
-from typing import Any
 
 from django.urls import reverse
 from django.utils import timezone
@@ -13,8 +12,8 @@ from fleet.operations import closing, lines
 from fleet.operations.errors import Problem
 from fleet.operations.foretell_line import LineTold, Place, bands_of, told
 from fleet.operations.line_view import LineView
+from fleet.reads.line_words import Recorded, said_once
 from fleet.reads.ticket_facts import LineFacts, StepFacts, line_facts, step_facts
-from fleet.records.base import in_language
 from fleet.records.models import Person, Ticket
 from fleet.web.forms import Pointer
 from fleet.web.self_check import SelfCheckNow, self_check_now
@@ -31,16 +30,6 @@ WAYS = {
     "not_assembled": "line_new",
     "not_enough": "line_new",
 }
-
-
-@dataclass(frozen=True)
-class Recorded:
-    """What a line holds: figures by name, and what was answered alike said once."""
-
-    # (label, as typed) in the order of the rule's fields.
-    figures: list[tuple[str, str]]
-    # (answer, labels): "Looked at, sound" of hole, shank and sleeve; "Confirmed" of ticked boxes.
-    alike: list[tuple[str, list[str]]]
 
 
 @dataclass(frozen=True)
@@ -84,7 +73,7 @@ def ticket_work(ticket: Ticket, person: Person) -> TicketWork:
         LineWork(
             view,
             [] if ticket.is_over else lines.lacks(view, job.vehicle),
-            _recorded(view, job, people),
+            said_once(view.fields(job.vehicle), view.data, people),
             kept.get(view.line.entry_id, LineFacts()),
             told(Place(view.line.action, job.vehicle, view.line.joint, specs, bands), view.data),
         )
@@ -106,44 +95,6 @@ def _people_named(job: closing.Job, person: Person) -> dict[str, str]:
     asked = any(f["type"] == "person" for view in job.views for f in view.rule.data["fields"])
     rows = Person.visible_to(person) if asked else Person.visible_to(person).none()
     return {str(row.pk): row.name for row in rows}
-
-
-def _recorded(view: LineView, job: closing.Job, people: dict[str, str]) -> Recorded:
-    figures: list[tuple[str, str]] = []
-    answers: dict[str, list[str]] = {}
-    for each in view.fields(job.vehicle):
-        if each["name"] not in view.data:
-            continue
-        label, kept = in_language(each["label"]), view.data[each["name"]]
-        text = _as_read(each, kept, people)
-        if each["type"] == "confirm" and kept.get("value"):
-            answers.setdefault(_("Confirmed"), []).append(label)
-        elif each["type"] == "choice":
-            answers.setdefault(text, []).append(label)
-        else:
-            figures.append((label, text))
-    figures += [(labels[0], text) for text, labels in answers.items() if _alone(text, labels)]
-    alike = [(text, labels) for text, labels in answers.items() if not _alone(text, labels)]
-    return Recorded(figures, alike)
-
-
-def _alone(answer: str, labels: list[str]) -> bool:
-    """One choice by itself reads best under its own name; a ticked box always says what it is."""
-    return len(labels) == 1 and answer != _("Confirmed")
-
-
-def _as_read(each: dict[str, Any], kept: dict[str, Any], people: dict[str, str]) -> str:
-    """As it was typed, with its unit; a choice by its name, a box in words."""
-    typed = str(kept.get("typed", ""))
-    if each["type"] == "confirm":
-        return _("yes") if kept.get("value") else _("no")
-    if each["type"] == "choice":
-        names = {choice["code"]: in_language(choice["names"]) for choice in each["choices"]}
-        return names.get(typed, typed)
-    if each["type"] == "person":
-        return people.get(typed, typed)
-    unit = {"deg": "°"}.get(kept.get("unit", ""), kept.get("unit", ""))
-    return f"{typed} {unit}" if unit and typed[-1:].isdigit() else typed
 
 
 def _in_short(problems: list[Problem], ticket: Ticket) -> list[Pointer]:
