@@ -8,7 +8,7 @@ from django.db.models import QuerySet
 from fleet.reads.due import STALE_DAYS, DueItem, due_items, is_stale, owed
 from fleet.reads.few import Few, few
 from fleet.reads.geometry import Bump, bump_of
-from fleet.reads.joints import JointGroup, in_groups, joint_rows, with_state
+from fleet.reads.joints import JointGroup, JointRow, in_groups, joint_rows, with_state
 from fleet.reads.patterns import WAITING, PatternRow, pattern_rows, patterns
 from fleet.reads.rules import settings_now
 from fleet.reads.tickets import OVER
@@ -48,6 +48,12 @@ class VehicleFile:
     patterns: list[PatternRow]
     specs: list[TorqueSpec]
     bump: Bump | None
+
+    @property
+    def joints(self) -> list[JointRow]:
+        """In walking order."""
+        rows = [row for group in self.groups for row in group.rows]
+        return sorted(rows, key=lambda row: (row.joint.order, row.joint.pk))
 
     @property
     def toe_rows(self) -> list[ToeRow]:

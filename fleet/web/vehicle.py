@@ -2,6 +2,7 @@
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
+from django.urls import reverse
 from django.utils import timezone
 
 from fleet.reads.days import zone_of
@@ -11,6 +12,7 @@ from fleet.reads.vehicles import holds_on
 from fleet.reads.yard_moves import move_on
 from fleet.records.models import Vehicle
 from fleet.web.doors import in_scope, needs, page_of, reader
+from fleet.web.front_end import Address, front_end_of
 
 TIMELINE_SIZE = 25
 # Asked for whole, to be printed: a truck looked at every week for twenty years has 1,040 looks.
@@ -27,14 +29,20 @@ def vehicle_page(request: HttpRequest, unit_number: str) -> HttpResponse:
         now = timezone.now()
         size = WHOLE if "whole" in request.GET else TIMELINE_SIZE
         page = page_of(request, timeline(vehicle), size)
+        file = vehicle_file(person, vehicle, now)
         context = {
             "vehicle": vehicle,
-            "file": vehicle_file(person, vehicle, now),
+            "file": file,
+            "front": front_end_of(vehicle, file.joints, now, _page_of(vehicle)),
             "now": now,
             "page": page,
             "events": events(page),
         }
         return render(request, "vehicle/page.html", context)
+
+
+def _page_of(vehicle: Vehicle) -> Address:
+    return lambda joint: reverse("joint", args=[vehicle.unit_number, joint.pk])
 
 
 def _drivers_page(request: HttpRequest, vehicle: Vehicle) -> HttpResponse:

@@ -1,0 +1,194 @@
+"""The front end as a picture with its joints: what a page, a print and a document draw from.
+
+Units are millimetres as they are seen. Right-hand drive is the mirror image.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from functools import cached_property
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from fleet.calc.axonometry import project
+from fleet.pictures.apart import apart
+from fleet.pictures.scene import VIEW, Stroke, extent, strokes
+
+Points = NDArray[np.float64]
+Box = tuple[float, float, float, float]
+#: Of the width of a picture: room for a finger where it fills 770 px, or 44 px on 290 px.
+WHOLE_TARGET, PART_TARGET = 0.0585, 0.158
+_MARGIN = 24.0
+#: Beyond this far from the middle, in mm, a joint belongs to a wheel.
+WHEEL_END = 540.0
+_LEAST_PART, _PART_MARGIN = 620.0, 70.0
+_GROW = 1.12
+_MOVED = 9.0
+
+
+@dataclass(frozen=True)
+class Spot:
+    """A joint as a picture shows it: plain values, made by whoever asks."""
+
+    kind: str
+    side: str
+    label: str
+    mark: str = "unknown"
+    share: float | None = None
+    href: str = ""
+    # False where it only shows where it is.
+    marked: bool = True
+
+
+@dataclass(frozen=True)
+class Placed:
+    spot: Spot
+    # Where the joint is; None where no drawing knows it.
+    true: tuple[float, float] | None
+    at: tuple[float, float]
+
+    @property
+    def moved(self) -> bool:
+        return self.true is not None and (
+            abs(self.true[0] - self.at[0]) + abs(self.true[1] - self.at[1]) > _MOVED
+        )
+
+
+@dataclass(frozen=True)
+class Framed:
+    """A part of the picture, or all of it, with its marks pulled apart."""
+
+    code: str
+    # Left, top, width, height.
+    view_box: Box
+    # The side of a target.
+    target: float
+    placed: list[Placed]
+
+
+@dataclass(frozen=True)
+class Drawing:
+    """What is drawn of one layout: its parts, and where each kind of joint is."""
+
+    parts: tuple[Mapping[str, Any], ...]
+    joints: Mapping[str, Sequence[float]]
+    # Places of kinds that this layout does not name, from drawings that do.
+    elsewhere: Mapping[str, Sequence[float]] = field(default_factory=dict)
+
+    @cached_property
+    def strokes(self) -> list[Stroke]:
+        return strokes(self.parts)
+
+    @cached_property
+    def box(self) -> Box:
+        """Left, top, right, bottom of all that is drawn, left-hand drive."""
+        return extent(self.parts)
+
+    def point(self, kind: str, side: str, mirrored: bool) -> tuple[float, float, float] | None:
+        """Where a joint is on the vehicle: mm to the left, forward, up.
+
+        Joints of a kind with sides are written for the left where both sides are alike.
+        """
+        drawn_side = {"left": "right", "right": "left"}.get(side, side) if mirrored else side
+        found = _lookup(self.joints, kind, drawn_side) or _lookup(self.elsewhere, kind, drawn_side)
+        if found is None:
+            return None
+        x, y, z = found
+        return (-x if mirrored else x, y, z)
+
+
+def whole(drawing: Drawing, spots: Sequence[Spot], mirrored: bool = False) -> Framed:
+    """Everything in one picture."""
+    left, top, right, bottom = _turned(drawing.box, mirrored)
+    box = (left - _MARGIN, top - _MARGIN, right + _MARGIN, bottom + _MARGIN)
+    return _framed("whole", drawing, spots, mirrored, box, WHOLE_TARGET)
+
+
+def parts(drawing: Drawing, spots: Sequence[Spot], mirrored: bool = False) -> list[Framed]:
+    """The picture enlarged by corner: as it is seen, from the left to the right of the picture."""
+    found: dict[str, list[Spot]] = {code: [] for code in PARTS}
+    for spot in spots:
+        found[part_of(drawing, spot, mirrored)].append(spot)
+    return [
+        _framed(code, drawing, some, mirrored, _part_box(drawing, some, mirrored), PART_TARGET)
+        for code, some in found.items()
+        if some
+    ]
+
+
+PARTS = ("right_wheel", "right_axle", "left_axle", "left_wheel")
+
+
+def part_of(drawing: Drawing, spot: Spot, mirrored: bool) -> str:
+    point = drawing.point(spot.kind, spot.side, mirrored)
+    across = point[0] if point else {"left": WHEEL_END, "right": -WHEEL_END}.get(spot.side, -1.0)
+    if abs(across) > WHEEL_END:
+        return "left_wheel" if across > 0 else "right_wheel"
+    return "left_axle" if across > 0 else "right_axle"
+
+
+def seen_at(point: Sequence[float], mirrored: bool) -> tuple[float, float]:
+    """Across and down in the picture."""
+    x, y, z = point
+    across, down, _near = project(np.array([[-x if mirrored else x, y, z]]), VIEW)[0]
+    return (float(-across if mirrored else across), float(down))
+
+
+def _framed(
+    code: str, drawing: Drawing, spots: Sequence[Spot], mirrored: bool, box: Box, share: float
+) -> Framed:
+    """Where the marks find no room the picture grows downward."""
+    points = [drawing.point(spot.kind, spot.side, mirrored) for spot in spots]
+    true = [seen_at(point, mirrored) if point else None for point in points]
+    marked = [i for i, spot in enumerate(spots) if spot.marked]
+    left, top, right, bottom = box
+    size = (right - left) * share
+    wanted = np.array(
+        [true[i] or _below(n, box, size) for n, i in enumerate(marked)], dtype=float
+    ).reshape(-1, 2)
+    if any(true[i] is None for i in marked):
+        bottom += size
+    while True:
+        try:
+            at = apart(wanted, size, (left, top, right, bottom))
+            break
+        except ValueError:
+            bottom = top + (bottom - top) * _GROW
+    stands = {i: (float(x), float(y)) for i, (x, y) in zip(marked, at, strict=True)}
+    placed = [
+        Placed(spot, true[i], stands.get(i) or true[i] or (left, bottom))
+        for i, spot in enumerate(spots)
+        if spot.marked or true[i]
+    ]
+    return Framed(code, (left, top, right - left, bottom - top), size, placed)
+
+
+def _below(n: int, box: Box, size: float) -> tuple[float, float]:
+    """A joint that no drawing knows stands in a row under the picture."""
+    return (box[0] + size / 2 + n * size, box[3] + size / 2)
+
+
+def _part_box(drawing: Drawing, spots: Sequence[Spot], mirrored: bool) -> Box:
+    points = [drawing.point(spot.kind, spot.side, mirrored) for spot in spots]
+    seen = np.array([seen_at(point, mirrored) for point in points if point]).reshape(-1, 2)
+    if not len(seen):
+        return _turned(drawing.box, mirrored)
+    middle = (seen.min(axis=0) + seen.max(axis=0)) / 2
+    half = np.maximum((seen.max(axis=0) - seen.min(axis=0)) / 2 + _PART_MARGIN, _LEAST_PART / 2)
+    (left, top), (right, bottom) = middle - half, middle + half
+    return (float(left), float(top), float(right), float(bottom))
+
+
+def _lookup(places: Mapping[str, Sequence[float]], kind: str, side: str) -> Sequence[float] | None:
+    if not side:
+        return places.get(kind) or places.get(f"{kind}/left")
+    found = places.get(f"{kind}/{side}")
+    if found is None and (twin := places.get(f"{kind}/left")) is not None and side == "right":
+        return [-twin[0], *twin[1:]]
+    return found or places.get(kind)
+
+
+def _turned(box: Box, mirrored: bool) -> Box:
+    left, top, right, bottom = box
+    return (-right, top, -left, bottom) if mirrored else box
