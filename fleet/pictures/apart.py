@@ -4,7 +4,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 Points = NDArray[np.float64]
-_ROUNDS = 600
+_ROUNDS = 900
 _HOME = 0.04  # the pull back to the true place, as a share of the way, in each of the first rounds
 _SETTLE = 450
 _TOUCH = 1e-3
@@ -53,8 +53,8 @@ def overlaps(places: Points, size: float) -> list[tuple[int, int]]:
 def _pushes(at: Points, size: float) -> Points:
     """How each is pushed by those it overlaps: along the shorter way out, half each."""
     way = at[:, None] - at[None]
-    short = size * (1 + _TOUCH) - np.abs(way)
-    over = (short > 0).all(axis=2)
+    short = size * (1 + 2 * _TOUCH) - np.abs(way)
+    over = (np.abs(way) < size * (1 + _TOUCH)).all(axis=2)
     np.fill_diagonal(over, val=False)
     across = short[..., 0] <= short[..., 1]
     sign = np.where(way >= 0, 1.0, -1.0)

@@ -14,10 +14,8 @@ from fleet.pictures.front_end import Drawing, Framed, Placed
 from fleet.pictures.mark import BOX, MUST_ACT, SHAPES, known
 from fleet.pictures.scene import Stroke
 
-#: Of a target's side: what the mark in it takes up.
-_MARK = 0.55
 _ARC = 10.9
-_DISC = '<circle class="disc" r="9"/>'
+_DISC = '<circle class="front-disc" r="9"/>'
 
 
 @dataclass(frozen=True)
@@ -37,14 +35,14 @@ def store(drawing: Drawing, mirrored: bool) -> str:
     return (
         '<svg class="front-store" width="0" height="0" aria-hidden="true">'
         f'<g id="front-end" class="front-end"{turn}>{_lines(drawing.strokes)}</g>'
-        f'<g id="fm-bed"><circle class="bed" r="{_ARC}"/></g>{marks}</svg>'
+        f'<g id="fm-bed"><circle class="front-bed" r="{_ARC}"/></g>{marks}</svg>'
     )
 
 
 def frame(framed: Framed, joints: str, corners: Sequence[Corner] = ()) -> str:
     """One frame: the lines, thin leaders, and a list of links named `joints`."""
     left, top, width, height = framed.view_box
-    links = "".join(_item(placed, framed.target) for placed in framed.placed if placed.spot.marked)
+    links = "".join(_item(placed, framed) for placed in framed.placed if placed.spot.marked)
     strips = "".join(_strip(corner, top, height) for corner in corners)
     return (
         f'<svg class="front front--{framed.code}" viewBox="{left:.0f} {top:.0f} {width:.0f}'
@@ -59,7 +57,7 @@ def plain(drawing: Drawing, framed: Framed, title: str, mirrored: bool = False) 
     """The whole picture with its marks, black on white, for print and documents."""
     left, top, width, height = framed.view_box
     turn = ' transform="scale(-1 1)"' if mirrored else ""
-    scale = framed.target * _MARK / BOX
+    scale = framed.mark / BOX
     marks = "".join(
         f'<g transform="{_stand(placed.at, scale)}"><title>{escape(placed.spot.label)}</title>'
         f'<circle r="9" fill="#fff" stroke="none"/>{_arc(placed.spot.share, "#555")}'
@@ -135,13 +133,13 @@ def _dots(placed: Iterable[Placed]) -> str:
     return "".join(f"M{p.true[0]:.0f} {p.true[1]:.0f}h0" for p in placed if p.true)
 
 
-def _item(placed: Placed, target: float) -> str:
-    spot, scale = placed.spot, target * _MARK / BOX
+def _item(placed: Placed, framed: Framed) -> str:
+    spot, scale = placed.spot, framed.mark / BOX
     shape = known(spot.mark)
     bed = '<use href="#fm-bed"/>' if spot.share is not None else ""
     inside = (
         f"<title>{escape(spot.label)}</title>"
-        f'<circle class="t" r="{target / 2 / scale:.1f}"/>'
+        f'<circle class="t" r="{framed.target / 2 / scale:.1f}"/>'
         f'<use href="#fm-{shape}"/>{bed}{_arc(spot.share)}'
     )
     act = " act" if shape in MUST_ACT else ""
@@ -153,7 +151,7 @@ def _item(placed: Placed, target: float) -> str:
 
 
 def _arc(share: float | None, color: str = "") -> str:
-    """The part of the ring that stands for the share of the interval used, clockwise from the top."""
+    """The part of the ring that is the share of the interval used, clockwise from the top."""
     if share is None or share <= 0:
         return ""
     paint = f' stroke="{color}" stroke-width="1.8"' if color else ""

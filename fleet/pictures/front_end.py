@@ -17,8 +17,11 @@ from fleet.pictures.scene import VIEW, Stroke, extent, strokes
 
 Points = NDArray[np.float64]
 Box = tuple[float, float, float, float]
-#: Of the width of a picture: room for a finger where it fills 770 px, or 44 px on 290 px.
-WHOLE_TARGET, PART_TARGET = 0.0585, 0.158
+#: The side of a target as a share of a picture's width: 44 px where the whole fills 755 px and
+#: 60 px on 1,030 px; 44 px where a part fills 285 px and 60 px on 385 px; few marks, the same.
+WHOLE_TARGET, PART_TARGET, SMALL_TARGET = 0.0584, 0.156, 0.156
+#: Of a target's side, what the mark in it takes up.
+MARK, SMALL_MARK = 0.52, 0.38
 _MARGIN = 24.0
 #: Beyond this far from the middle, in mm, a joint belongs to a wheel.
 WHEEL_END = 540.0
@@ -62,8 +65,9 @@ class Framed:
     code: str
     # Left, top, width, height.
     view_box: Box
-    # The side of a target.
+    # The side of a target, and of the mark in it.
     target: float
+    mark: float
     placed: list[Placed]
 
 
@@ -100,9 +104,17 @@ class Drawing:
 
 def whole(drawing: Drawing, spots: Sequence[Spot], mirrored: bool = False) -> Framed:
     """Everything in one picture."""
+    return _framed("whole", drawing, spots, mirrored, _all(drawing, mirrored), WHOLE_TARGET)
+
+
+def small(drawing: Drawing, spots: Sequence[Spot], mirrored: bool = False) -> Framed:
+    """Everything in a small picture, with few marks."""
+    return _framed("small", drawing, spots, mirrored, _all(drawing, mirrored), SMALL_TARGET)
+
+
+def _all(drawing: Drawing, mirrored: bool) -> Box:
     left, top, right, bottom = _turned(drawing.box, mirrored)
-    box = (left - _MARGIN, top - _MARGIN, right + _MARGIN, bottom + _MARGIN)
-    return _framed("whole", drawing, spots, mirrored, box, WHOLE_TARGET)
+    return (left - _MARGIN, top - _MARGIN, right + _MARGIN, bottom + _MARGIN)
 
 
 def parts(drawing: Drawing, spots: Sequence[Spot], mirrored: bool = False) -> list[Framed]:
@@ -161,7 +173,8 @@ def _framed(
         for i, spot in enumerate(spots)
         if spot.marked or true[i]
     ]
-    return Framed(code, (left, top, right - left, bottom - top), size, placed)
+    mark = size * (SMALL_MARK if code == "small" else MARK)
+    return Framed(code, (left, top, right - left, bottom - top), size, mark, placed)
 
 
 def _below(n: int, box: Box, size: float) -> tuple[float, float]:

@@ -18,7 +18,7 @@ _KEPT = 64
 
 
 def drawing_of(design: Design, joints: Iterable[Joint]) -> Drawing:
-    """The drawing of a vehicle: its design's layouts, less what none of its joints belongs to."""
+    """The drawing of a vehicle with these joints: its design's layouts, less what is not fitted."""
     codes = [design.axle.code, design.linkage.code, design.knuckle.code, design.hub.code]
     kinds = {joint.kind.code for joint in joints if joint.fitted != Joint.Fitted.NOT_FITTED}
     return drawing((EVERY, *codes), _absent(kinds))
@@ -37,8 +37,9 @@ def drawing(codes: tuple[str, ...], absent: tuple[str, ...] = ()) -> Drawing:
     return Drawing(parts, joints, _elsewhere())
 
 
-def drawn_layouts() -> list[str]:
-    return sorted(path.stem for path in FOLDER.glob("*.json"))
+@lru_cache(maxsize=1)
+def drawn_layouts() -> tuple[str, ...]:
+    return tuple(sorted(path.stem for path in FOLDER.glob("*.json")))
 
 
 def _with_used(codes: Iterable[str]) -> list[str]:
@@ -54,9 +55,7 @@ def _with_used(codes: Iterable[str]) -> list[str]:
 def _absent(kinds: set[str]) -> tuple[str, ...]:
     """What may be left off a vehicle and is: none of its joints is fitted."""
     return tuple(
-        code
-        for code in drawn_layouts_kept()
-        if _file(code).get("optional") and not kinds & _kinds(code)
+        code for code in drawn_layouts() if _file(code).get("optional") and not kinds & _kinds(code)
     )
 
 
@@ -65,15 +64,10 @@ def _kinds(code: str) -> set[str]:
 
 
 @lru_cache(maxsize=1)
-def drawn_layouts_kept() -> tuple[str, ...]:
-    return tuple(drawn_layouts())
-
-
-@lru_cache(maxsize=1)
 def _elsewhere() -> Mapping[str, Any]:
     """Where any drawing has a kind of joint: for layouts that name it and are not drawn."""
     found: dict[str, Any] = {}
-    for code in drawn_layouts_kept():
+    for code in drawn_layouts():
         found = _file(code)["joints"] | found
     return found
 
@@ -83,7 +77,7 @@ def _file(code: str) -> dict[str, Any]:
     path = FOLDER / f"{code}.json"
     empty: dict[str, Any] = {"parts": [], "joints": {}}
     # The folder is ours; a layout's code is looked up in it, never followed out of it.
-    if code not in drawn_layouts_kept():
+    if code not in drawn_layouts():
         return empty
     found: dict[str, Any] = json.loads(path.read_text(encoding="utf-8"))
     return found

@@ -8,7 +8,7 @@ from django.db.models import QuerySet
 from fleet.reads.due import STALE_DAYS, DueItem, due_items, is_stale, owed
 from fleet.reads.few import Few, few
 from fleet.reads.geometry import Bump, bump_of
-from fleet.reads.joints import JointGroup, JointRow, in_groups, joint_rows, with_state
+from fleet.reads.joints import JointGroup, JointRow, in_groups, joints_of
 from fleet.reads.patterns import WAITING, PatternRow, pattern_rows, patterns
 from fleet.reads.rules import settings_now
 from fleet.reads.tickets import OVER
@@ -17,7 +17,6 @@ from fleet.reads.vehicles import holds_on
 from fleet.reads.yard_moves import move_on
 from fleet.records.models import (
     Hold,
-    Joint,
     Person,
     Ticket,
     ToeReading,
@@ -42,18 +41,14 @@ class VehicleFile:
     move: YardMove | None
     ticket: Ticket | None
     stale: bool
+    # In walking order, and the same in groups.
+    joints: list[JointRow]
     groups: list[JointGroup]
     owed: list[DueItem]
     toes: Few[ToeReading]
     patterns: list[PatternRow]
     specs: list[TorqueSpec]
     bump: Bump | None
-
-    @property
-    def joints(self) -> list[JointRow]:
-        """In walking order."""
-        rows = [row for group in self.groups for row in group.rows]
-        return sorted(rows, key=lambda row: (row.joint.order, row.joint.pk))
 
     @property
     def toe_rows(self) -> list[ToeRow]:
@@ -77,7 +72,7 @@ def vehicles_with_all_shown(person: Person) -> QuerySet[Vehicle]:
 def vehicle_file(person: Person, vehicle: Vehicle, now: datetime) -> VehicleFile:
     """All that the page shows but the timeline; the number of queries is fixed."""
     stale_days = int(settings_now().get("stale_meter_days", STALE_DAYS))
-    joints = joint_rows(with_state(Joint.objects.filter(vehicle=vehicle)), vehicle, now)
+    joints = joints_of(vehicle, now)
     mine = patterns(person).filter(vehicle=vehicle, state__in=WAITING)
     return VehicleFile(
         vehicle=vehicle,
@@ -85,6 +80,7 @@ def vehicle_file(person: Person, vehicle: Vehicle, now: datetime) -> VehicleFile
         move=move_on(vehicle),
         ticket=open_ticket(vehicle),
         stale=is_stale(vehicle, now, stale_days),
+        joints=joints,
         groups=in_groups(joints),
         owed=due_items(owed(person).filter(vehicle=vehicle), now),
         toes=few(toes_of(vehicle)),

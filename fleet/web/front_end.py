@@ -1,6 +1,6 @@
 """The front-end drawing of a page: its frames, and what each mark says."""
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Collection, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from functools import cached_property
@@ -11,7 +11,7 @@ from django.utils.translation import gettext_lazy
 
 from fleet.pictures import figure, front_end
 from fleet.pictures.figure import Corner
-from fleet.pictures.front_end import Drawing, Spot
+from fleet.pictures.front_end import Drawing, Framed, Spot
 from fleet.reads.front_end import drawing_of
 from fleet.reads.joints import JointRow
 from fleet.records.models import Joint, Vehicle
@@ -20,8 +20,8 @@ from fleet.web.templatetags.marks import mark_words
 
 PARTS = {
     "right_wheel": gettext_lazy("Right wheel"),
-    "right_axle": gettext_lazy("Right of the axle and frame"),
-    "left_axle": gettext_lazy("Left of the axle and frame"),
+    "right_axle": gettext_lazy("Axle and frame, right"),
+    "left_axle": gettext_lazy("Axle and frame, left"),
     "left_wheel": gettext_lazy("Left wheel"),
 }
 Address = Callable[[Joint], str]
@@ -48,14 +48,17 @@ class FrontEnd:
 
     @cached_property
     def whole(self) -> SafeString:
-        framed = front_end.whole(self.drawing, self.spots, self.mirrored)
-        return _safe(figure.frame(framed, _("Joints"), self._corners(framed.view_box)))
+        return _safe(figure.frame(self._framed, _("Joints"), self._corners()))
 
     @cached_property
-    def alone(self) -> SafeString:
-        """The whole picture without enlargements."""
-        framed = front_end.whole(self.drawing, self.spots, self.mirrored)
+    def small(self) -> SafeString:
+        """The whole picture for beside a text, without ways to its enlargements."""
+        framed = front_end.small(self.drawing, self.spots, self.mirrored)
         return _safe(figure.frame(framed, _("Joints")))
+
+    @cached_property
+    def _framed(self) -> Framed:
+        return front_end.whole(self.drawing, self.spots, self.mirrored)
 
     @cached_property
     def parts(self) -> list[Part]:
@@ -65,8 +68,8 @@ class FrontEnd:
             for each in found
         ]
 
-    def _corners(self, box: front_end.Box) -> list[Corner]:
-        left, _top, width, _height = box
+    def _corners(self) -> list[Corner]:
+        left, _top, width, _height = self._framed.view_box
         end = front_end.WHEEL_END
         across = [front_end.seen_at((x, 0, 0), self.mirrored)[0] for x in (-end, 0, end)]
         edges = [left, *across, left + width]
@@ -79,27 +82,30 @@ class FrontEnd:
 
 
 def front_end_of(
-    vehicle: Vehicle, rows: Iterable[JointRow], now: datetime, address: Address
+    vehicle: Vehicle,
+    rows: Iterable[JointRow],
+    now: datetime,
+    address: Address,
+    *,
+    only: Collection[int] | None = None,
 ) -> FrontEnd:
-    """Every joint of a vehicle with its mark; `address` says what opens at a tap."""
-    shown = [row for row in rows if row.joint.fitted != Joint.Fitted.NOT_FITTED]
-    drawn = drawing_of(vehicle.design, [row.joint for row in shown])
-    spots = [
-        Spot(
-            row.joint.kind.code, row.joint.side, said(row, now), row.mark, row.share,
-            address(row.joint),
-        )
-        for row in shown
-    ]  # fmt: skip
+    """A vehicle's joints with their marks, in the order of the rows.
+
+    `address` says what opens at a tap; an empty one makes a mark that opens nothing. With `only`
+    the joints of other ids are dots without a mark.
+    """
+    fitted = [row for row in rows if row.joint.fitted != Joint.Fitted.NOT_FITTED]
+    spots = [_spot(row, now, address, only is None or row.joint.pk in only) for row in fitted]
+    drawn = drawing_of(vehicle.design, [row.joint for row in fitted])
     return FrontEnd(drawn, spots, vehicle.steering_side == "right")
 
 
-def joint_among(vehicle: Vehicle, row: JointRow, now: datetime) -> FrontEnd:
-    """One joint marked, and dots where the layout has others."""
-    drawn = drawing_of(vehicle.design, [row.joint])
-    mirrored = vehicle.steering_side == "right"
-    here = Spot(row.joint.kind.code, row.joint.side, said(row, now), row.mark, row.share)
-    return FrontEnd(drawn, [here], mirrored)
+def _spot(row: JointRow, now: datetime, address: Address, marked: bool) -> Spot:
+    joint = row.joint
+    if not marked:
+        return Spot(joint.kind.code, joint.side, "", marked=False)
+    label = said(row, now)
+    return Spot(joint.kind.code, joint.side, label, row.mark, row.share, address(joint))
 
 
 def said(row: JointRow, now: datetime) -> str:
