@@ -7,6 +7,7 @@ memory, unverified.
 """
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,7 +15,7 @@ from numpy.typing import NDArray
 Points = NDArray[np.float64]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class View:
     """From where a vehicle is looked at.
 
@@ -30,7 +31,7 @@ class View:
     azimuth_degrees: float
     elevation_degrees: float
 
-    @property
+    @cached_property
     def axes(self) -> Points:
         """Rows: one step across the picture, one step down it, one step toward the eye.
 

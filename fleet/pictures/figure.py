@@ -34,7 +34,7 @@ def store(drawing: Drawing, mirrored: bool) -> str:
     marks = "".join(f'<g id="fm-{name}">{_DISC}{shape}</g>' for name, shape in SHAPES.items())
     return (
         '<svg class="front-store" width="0" height="0" aria-hidden="true">'
-        f'<g id="front-end" class="front-end"{turn}>{_lines(drawing.strokes)}</g>'
+        f'<g id="front-end" class="front-end"{turn}>{_lines(drawing.scene.strokes)}</g>'
         f'<g id="fm-bed"><circle class="front-bed" r="{_ARC}"/></g>{marks}</svg>'
     )
 
@@ -70,7 +70,7 @@ def plain(drawing: Drawing, framed: Framed, title: str, mirrored: bool = False) 
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="{left:.0f} {top:.0f} {width:.0f}'
         f' {height:.0f}" role="img"><title>{escape(title)}</title>'
         f'<g{turn} fill="#fff" stroke="#000" stroke-linejoin="round" stroke-linecap="round">'
-        f"{_plain_lines(drawing.strokes)}</g>"
+        f"{_plain_lines(drawing.scene.strokes)}</g>"
         f'<g fill="none" stroke="#000" stroke-linecap="round">'
         f'<path d="{leaders or "M0 0"}" stroke-width="2"/><path d="{dots or "M0 0"}"'
         f' stroke-width="9"/>{marks}</g></svg>'

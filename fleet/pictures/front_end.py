@@ -12,8 +12,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fleet.calc.axonometry import project
-from fleet.pictures.apart import apart
-from fleet.pictures.scene import VIEW, Stroke, extent, strokes
+from fleet.pictures.apart import pulled_apart
+from fleet.pictures.scene import VIEW, Scene, scene
 
 Points = NDArray[np.float64]
 Box = tuple[float, float, float, float]
@@ -21,7 +21,7 @@ Box = tuple[float, float, float, float]
 #: 60 px on 1,030 px; 44 px where a part fills 285 px and 60 px on 385 px; few marks, the same.
 WHOLE_TARGET, PART_TARGET, SMALL_TARGET = 0.0584, 0.156, 0.156
 #: Of a target's side, what the mark in it takes up.
-MARK, SMALL_MARK = 0.52, 0.38
+MARK, SMALL_MARK = 0.52, 0.46
 _MARGIN = 24.0
 #: Beyond this far from the middle, in mm, a joint belongs to a wheel.
 WHEEL_END = 540.0
@@ -81,13 +81,9 @@ class Drawing:
     elsewhere: Mapping[str, Sequence[float]] = field(default_factory=dict)
 
     @cached_property
-    def strokes(self) -> list[Stroke]:
-        return strokes(self.parts)
-
-    @cached_property
-    def box(self) -> Box:
-        """Left, top, right, bottom of all that is drawn, left-hand drive."""
-        return extent(self.parts)
+    def scene(self) -> Scene:
+        """What is drawn, left-hand drive: worked out once, for as long as the drawing is kept."""
+        return scene(self.parts)
 
     def point(self, kind: str, side: str, mirrored: bool) -> tuple[float, float, float] | None:
         """Where a joint is on the vehicle: mm to the left, forward, up.
@@ -113,7 +109,7 @@ def small(drawing: Drawing, spots: Sequence[Spot], mirrored: bool = False) -> Fr
 
 
 def _all(drawing: Drawing, mirrored: bool) -> Box:
-    left, top, right, bottom = _turned(drawing.box, mirrored)
+    left, top, right, bottom = _turned(drawing.scene.extent, mirrored)
     return (left - _MARGIN, top - _MARGIN, right + _MARGIN, bottom + _MARGIN)
 
 
@@ -156,18 +152,16 @@ def _framed(
     marked = [i for i, spot in enumerate(spots) if spot.marked]
     left, top, right, bottom = box
     size = (right - left) * share
-    wanted = np.array(
-        [true[i] or _below(n, box, size) for n, i in enumerate(marked)], dtype=float
-    ).reshape(-1, 2)
+    wanted = tuple(true[i] or _below(n, box, size) for n, i in enumerate(marked))
     if any(true[i] is None for i in marked):
         bottom += size
     while True:
         try:
-            at = apart(wanted, size, (left, top, right, bottom))
+            at = pulled_apart(wanted, size, (left, top, right, bottom))
             break
         except ValueError:
             bottom = top + (bottom - top) * _GROW
-    stands = {i: (float(x), float(y)) for i, (x, y) in zip(marked, at, strict=True)}
+    stands = dict(zip(marked, at, strict=True))
     placed = [
         Placed(spot, true[i], stands.get(i) or true[i] or (left, bottom))
         for i, spot in enumerate(spots)
@@ -186,7 +180,7 @@ def _part_box(drawing: Drawing, spots: Sequence[Spot], mirrored: bool) -> Box:
     points = [drawing.point(spot.kind, spot.side, mirrored) for spot in spots]
     seen = np.array([seen_at(point, mirrored) for point in points if point]).reshape(-1, 2)
     if not len(seen):
-        return _turned(drawing.box, mirrored)
+        return _turned(drawing.scene.extent, mirrored)
     middle = (seen.min(axis=0) + seen.max(axis=0)) / 2
     half = np.maximum((seen.max(axis=0) - seen.min(axis=0)) / 2 + _PART_MARGIN, _LEAST_PART / 2)
     (left, top), (right, bottom) = middle - half, middle + half

@@ -23,9 +23,9 @@ SHAPES = {
     "unknown": '<circle r="6.6" stroke-width="1.7" stroke-dasharray="1.9 3.283"/>',
 }
 _SMALL_ROUND = '<circle r="7.6" stroke-width="2.3"/>'
-_SMALL_ENDS = '<path d="M0-11V-8M0 8V11" stroke-width="4.4"/>'
+_SMALL_ENDS = '<path d="M0-9.8V-7.8M0 7.8V9.8" stroke-width="4.2"/>'
 SMALL_SHAPES = {
-    "tight": _SMALL_ROUND + '<path d="M0-11V11" stroke-width="4.4"/>',
+    "tight": _SMALL_ROUND + '<path d="M0-9.8V9.8" stroke-width="4.2"/>',
     "no_play": _SMALL_ROUND + '<path d="M0-11V11" stroke-width="1.5"/>',
     "moved": _SMALL_ROUND + _SMALL_ENDS + '<path d="M-4.4 4.4L4.4-4.4" stroke-width="4"/>',
     "play": _SMALL_ROUND + _SMALL_ENDS + '<path d="M-3-5.4V-1.4M3 1.4V5.4" stroke-width="3.8"/>',

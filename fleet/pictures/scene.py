@@ -16,8 +16,9 @@ from fleet.pictures.solids import Edge, Seen, seen
 Points = NDArray[np.float64]
 #: The eye stands ahead, above, and somewhat to the side of the steering gear.
 VIEW = View(azimuth_degrees=17.0, elevation_degrees=28.0)
-CELL = 7.0  # mm in the picture: two parts meet where they share a cell
+CELL = 9.0  # mm in the picture: two parts meet where they share a cell
 _GHOST = "ghost"
+_SPECK = 4  # cells: what shows of an edge over no more than these is left out
 #: mm: an edge this far beneath another body of its part is hidden by it; beneath its own body
 #: only where that is surely another side of it.
 _UNDER, _UNDER_OWN = 9.0, 34.0
@@ -62,31 +63,36 @@ class _Layer:
     bodies: list[Seen]
     cells: NDArray[np.int64]
     depth: Points
+    # Corners of what it covers, across and down.
+    low: Points
+    high: Points
 
     @property
     def mean(self) -> float:
         return float(self.depth.mean()) if len(self.depth) else 0.0
 
 
-def strokes(parts: Iterable[Mapping[str, Any]], view: View = VIEW) -> list[Stroke]:
+@dataclass(frozen=True)
+class Scene:
+    strokes: list[Stroke]
+    # Left, top, right and bottom of everything drawn.
+    extent: tuple[float, float, float, float]
+
+
+def scene(parts: Iterable[Mapping[str, Any]], view: View = VIEW) -> Scene:
     """Every part, farthest first; ghosts (frame, tires) before all, since they are seen through.
 
     A part is {"name", "weight", "bodies": [...], "mirror": bool}.
     """
     layers = [_layer(part, view) for part in both_sides(parts)]
+    if not layers:
+        return Scene([], (-1.0, -1.0, 1.0, 1.0))
     ghosts = [layer for layer in layers if layer.weight == _GHOST]
     solid = [layer for layer in layers if layer.weight != _GHOST]
-    return [_stroke(layer) for layer in [*in_order(ghosts), *in_order(solid)]]
-
-
-def extent(
-    parts: Iterable[Mapping[str, Any]], view: View = VIEW
-) -> tuple[float, float, float, float]:
-    """Left, top, right and bottom of everything drawn."""
-    bodies = [seen(body, view) for part in both_sides(parts) for body in part["bodies"]]
-    points = np.vstack([surface for body in bodies for surface in body.surface])
-    low, high = points.min(axis=0), points.max(axis=0)
-    return (float(low[0]), float(low[1]), float(high[0]), float(high[1]))
+    found = [_stroke(layer) for layer in [*in_order(ghosts), *in_order(solid)]]
+    low = np.min([layer.low for layer in layers], axis=0)
+    high = np.max([layer.high for layer in layers], axis=0)
+    return Scene(found, (float(low[0]), float(low[1]), float(high[0]), float(high[1])))
 
 
 def both_sides(parts: Iterable[Mapping[str, Any]]) -> list[Mapping[str, Any]]:
@@ -152,6 +158,8 @@ def _nearer(one: _Layer, two: _Layer) -> float:
     Many places that all say the same weigh more than few, or than many that differ: so a sleeve
     stays round its rod, and parts that run through each other give way.
     """
+    if (one.low > two.high + CELL).any() or (two.low > one.high + CELL).any():
+        return 0.0
     _shared, i, j = np.intersect1d(one.cells, two.cells, assume_unique=True, return_indices=True)
     if not len(i):
         return 0.0
@@ -161,9 +169,10 @@ def _nearer(one: _Layer, two: _Layer) -> float:
 
 def _layer(part: Mapping[str, Any], view: View) -> _Layer:
     bodies = [seen(body, view) for body in part["bodies"]]
-    whole = _Surface([points for body in bodies for points in body.surface])
-    weight = str(part.get("weight", "body"))
-    return _Layer(str(part["name"]), weight, bodies, whole.cells, whole.depth)
+    points = np.vstack([points for body in bodies for points in body.surface])
+    whole, weight = _Surface([points]), str(part.get("weight", "body"))
+    low, high = points[:, :2].min(axis=0), points[:, :2].max(axis=0)
+    return _Layer(str(part["name"]), weight, bodies, whole.cells, whole.depth, low, high)
 
 
 def _stroke(layer: _Layer) -> Stroke:
@@ -177,26 +186,33 @@ def _stroke(layer: _Layer) -> Stroke:
 
 
 def _edges(bodies: list[Seen]) -> str:
-    surfaces = [_Surface(body.surface) for body in bodies]
+    kept: dict[int, _Surface] = {}
+
+    def surface(i: int) -> _Surface:
+        if i not in kept:
+            kept[i] = _Surface(bodies[i].surface)
+        return kept[i]
+
     text = ""
-    for body, own in zip(bodies, surfaces, strict=True):
-        others = [surface for surface in surfaces if surface is not own]
-        text += "".join(_seen_of(edge, own, others) for edge in body.edges)
+    for i, body in enumerate(bodies):
+        others = [j for j in range(len(bodies)) if j != i and bodies[j].pieces]
+        for edge in body.edges:
+            over = [(surface(i), _UNDER_OWN)] if edge.under == "any" else []
+            over += [(surface(j), _UNDER) for j in others] if edge.under != "none" else []
+            text += _seen_of(edge, over)
     return text
 
 
-def _seen_of(edge: Edge, own: _Surface, others: list[_Surface]) -> str:
-    """What of an edge its part does not hide."""
+def _seen_of(edge: Edge, over: list[tuple[_Surface, float]]) -> str:
+    """What of an edge is not hidden by the surfaces over it, each by so much at least."""
     points, corner = _close_together(edge)
     hidden = np.zeros(len(points), dtype=bool)
-    if edge.under == "any":
-        hidden |= own.covers(points, _UNDER_OWN)
-    for other in others if edge.under != "none" else ():
-        hidden |= other.covers(points, _UNDER)
+    for surface, under in over:
+        hidden |= surface.covers(points, under)
     if not hidden.any():
         return outlines.ellipse(edge.points) if edge.circle else _line(edge.points, edge.closed)
     runs = np.split(np.arange(len(points)), np.flatnonzero(np.diff(hidden.astype(int))) + 1)
-    kept = [run for run in runs if not hidden[run[0]] and len(run) > 2]  # noqa: PLR2004 - specks go
+    kept = [run for run in runs if not hidden[run[0]] and len(run) > _SPECK]
     if len(kept) > 1 and edge.closed and not (hidden[0] or hidden[-1]):
         kept = [np.concatenate([kept[-1], kept[0]]), *kept[1:-1]]
     return "".join(_line(points[run[_bends(corner[run])]], closed=False) for run in kept)

@@ -18,7 +18,7 @@ from fleet.pictures import outlines
 Points = NDArray[np.float64]
 #: Corners of a circle drawn as a polygon; a wide one, in mm, has twice as many.
 ROUND, WIDE = 32, 200.0
-_SAMPLES = 13
+_SAMPLES = 11
 _EDGE_ON = 0.005  # a face so nearly edge on is not seen
 
 
@@ -230,7 +230,7 @@ def _along(start: Points, end: Points, r_start: float, r_end: float, view: View)
     near = near / max(float(np.linalg.norm(near)), 1e-6)
     turn = np.linspace(0, np.pi, _SAMPLES)[None, :, None]
     around = np.cos(turn) * np.cross(near, axis) + np.sin(turn) * near
-    steps = np.linspace(0, 1, max(2, int(length / 6) + 1))[:, None, None]
+    steps = np.linspace(0, 1, max(2, int(length / 8) + 1))[:, None, None]
     radius = r_start + (r_end - r_start) * steps
     return project((start + way * steps + radius * around).reshape(-1, 3), view)
 
@@ -248,7 +248,7 @@ def _fan(face: Points) -> Points:
     found = []
     for one, two in itertools.pairwise(corners):
         size = max(float(np.ptp(np.vstack([one, two, middle])[:, :2], axis=0).max()), 1.0)
-        count = max(3, int(size / 6))
+        count = max(3, int(size / 8))
         s, t = (x.reshape(-1, 1) for x in np.meshgrid(*[np.linspace(0, 1, count)] * 2))
         found.append(middle + s * ((one + (two - one) * t) - middle))
     return np.vstack(found)
