@@ -41,7 +41,7 @@ def make_joints_of(vehicles: Iterable[Vehicle]) -> None:
             places, lone = [row.pk for row in rows], _lone(rows)
             for some in _chunks(ids):
                 marks = {"vehicles": _marks(some), "places": _marks(places), "lone": _marks(lone)}
-                values = [*lone, str(Joint.Fitted.FITTED), *some, *places]
+                values: list[int | str] = [*lone, str(Joint.Fitted.FITTED), *some, *places]
                 cursor.execute(JOINTS.format(**TABLES, **marks), values)
         for some in _chunks([pk for ids in of_design.values() for pk in ids]):
             statement = STATES.format(**TABLES, vehicles=_marks(some))

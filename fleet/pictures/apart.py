@@ -80,8 +80,7 @@ def _pushes(at: Points, size: float) -> Points:
     """How each is pushed by those it overlaps: along the shorter way out, half each."""
     way = at[:, None] - at[None]
     short = size * (1 + 2 * _TOUCH) - np.abs(way)
-    over = (np.abs(way) < size * (1 + _TOUCH)).all(axis=2)
-    np.fill_diagonal(over, val=False)
+    over = (np.abs(way) < size * (1 + _TOUCH)).all(axis=2) & ~np.eye(len(at), dtype=bool)
     across = short[..., 0] <= short[..., 1]
     sign = np.where(way >= 0, 1.0, -1.0)
     # Two in one place part by their order, not by chance.

@@ -12,11 +12,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fleet.calc.axonometry import project
-from fleet.pictures.apart import pulled_apart
+from fleet.pictures.apart import Box, Place, pulled_apart
 from fleet.pictures.scene import VIEW, Scene, scene
 
 Points = NDArray[np.float64]
-Box = tuple[float, float, float, float]
 #: The side of a target as a share of a picture's width: 44 px where the whole fills 755 px and
 #: 60 px on 1,030 px; 44 px where a part fills 285 px and 60 px on 385 px; few marks, the same.
 WHOLE_TARGET, PART_TARGET, SMALL_TARGET = 0.0584, 0.156, 0.156
@@ -48,8 +47,8 @@ class Spot:
 class Placed:
     spot: Spot
     # Where the joint is; None where no drawing knows it.
-    true: tuple[float, float] | None
-    at: tuple[float, float]
+    true: Place | None
+    at: Place
 
     @property
     def moved(self) -> bool:
@@ -100,16 +99,16 @@ class Drawing:
 
 def whole(drawing: Drawing, spots: Sequence[Spot], mirrored: bool = False) -> Framed:
     """Everything in one picture."""
-    return _framed("whole", drawing, spots, mirrored, _all(drawing, mirrored), WHOLE_TARGET)
+    return _framed("whole", drawing, spots, mirrored, _all(drawing), WHOLE_TARGET)
 
 
 def small(drawing: Drawing, spots: Sequence[Spot], mirrored: bool = False) -> Framed:
     """Everything in a small picture, with few marks."""
-    return _framed("small", drawing, spots, mirrored, _all(drawing, mirrored), SMALL_TARGET)
+    return _framed("small", drawing, spots, mirrored, _all(drawing), SMALL_TARGET)
 
 
-def _all(drawing: Drawing, mirrored: bool) -> Box:
-    left, top, right, bottom = _turned(drawing.scene.extent, mirrored)
+def _all(drawing: Drawing) -> Box:
+    left, top, right, bottom = drawing.scene.extent
     return (left - _MARGIN, top - _MARGIN, right + _MARGIN, bottom + _MARGIN)
 
 
@@ -136,7 +135,7 @@ def part_of(drawing: Drawing, spot: Spot, mirrored: bool) -> str:
     return "left_axle" if across > 0 else "right_axle"
 
 
-def seen_at(point: Sequence[float], mirrored: bool) -> tuple[float, float]:
+def seen_at(point: Sequence[float], mirrored: bool) -> Place:
     """Across and down in the picture."""
     x, y, z = point
     across, down, _near = project(np.array([[-x if mirrored else x, y, z]]), VIEW)[0]
@@ -146,43 +145,59 @@ def seen_at(point: Sequence[float], mirrored: bool) -> tuple[float, float]:
 def _framed(
     code: str, drawing: Drawing, spots: Sequence[Spot], mirrored: bool, box: Box, share: float
 ) -> Framed:
-    """Where the marks find no room the picture grows downward."""
-    points = [drawing.point(spot.kind, spot.side, mirrored) for spot in spots]
-    true = [seen_at(point, mirrored) if point else None for point in points]
+    """Marks with room round each, worked out for left-hand drive and turned over at the end.
+
+    Where they find no room the picture grows downward.
+    """
+    true = _seen(drawing, spots, mirrored)
     marked = [i for i, spot in enumerate(spots) if spot.marked]
     left, top, right, bottom = box
     size = (right - left) * share
     wanted = tuple(true[i] or _below(n, box, size) for n, i in enumerate(marked))
     if any(true[i] is None for i in marked):
         bottom += size
-    while True:
-        try:
-            at = pulled_apart(wanted, size, (left, top, right, bottom))
-            break
-        except ValueError:
-            bottom = top + (bottom - top) * _GROW
+    while (at := _with_room(wanted, size, (left, top, right, bottom))) is None:
+        bottom = top + (bottom - top) * _GROW
     stands = dict(zip(marked, at, strict=True))
     placed = [
-        Placed(spot, true[i], stands.get(i) or true[i] or (left, bottom))
+        Placed(spot, _over(true[i], mirrored), _over(stands.get(i) or true[i], mirrored) or (0, 0))
         for i, spot in enumerate(spots)
         if spot.marked or true[i]
     ]
     mark = size * (SMALL_MARK if code == "small" else MARK)
-    return Framed(code, (left, top, right - left, bottom - top), size, mark, placed)
+    start = -right if mirrored else left
+    return Framed(code, (start, top, right - left, bottom - top), size, mark, placed)
 
 
-def _below(n: int, box: Box, size: float) -> tuple[float, float]:
+def _with_room(places: tuple[Place, ...], size: float, box: Box) -> tuple[Place, ...] | None:
+    try:
+        return pulled_apart(places, size, box)
+    except ValueError:
+        return None
+
+
+def _seen(drawing: Drawing, spots: Sequence[Spot], mirrored: bool) -> list[Place | None]:
+    """Where each would be in the picture of left-hand drive."""
+    points = [drawing.point(spot.kind, spot.side, mirrored) for spot in spots]
+    return [_over(seen_at(point, mirrored), mirrored) if point else None for point in points]
+
+
+def _over(place: Place | None, mirrored: bool) -> Place | None:
+    return (-place[0], place[1]) if place and mirrored else place
+
+
+def _below(n: int, box: Box, size: float) -> Place:
     """A joint that no drawing knows stands in a row under the picture."""
     return (box[0] + size / 2 + n * size, box[3] + size / 2)
 
 
 def _part_box(drawing: Drawing, spots: Sequence[Spot], mirrored: bool) -> Box:
-    points = [drawing.point(spot.kind, spot.side, mirrored) for spot in spots]
-    seen = np.array([seen_at(point, mirrored) for point in points if point]).reshape(-1, 2)
-    if not len(seen):
-        return _turned(drawing.scene.extent, mirrored)
-    middle = (seen.min(axis=0) + seen.max(axis=0)) / 2
-    half = np.maximum((seen.max(axis=0) - seen.min(axis=0)) / 2 + _PART_MARGIN, _LEAST_PART / 2)
+    found = np.array([place for place in _seen(drawing, spots, mirrored) if place]).reshape(-1, 2)
+    if not len(found):
+        return drawing.scene.extent
+    low, high = found.min(axis=0), found.max(axis=0)
+    middle = (low + high) / 2
+    half = np.maximum((high - low) / 2 + _PART_MARGIN, _LEAST_PART / 2)
     (left, top), (right, bottom) = middle - half, middle + half
     return (float(left), float(top), float(right), float(bottom))
 
@@ -194,8 +209,3 @@ def _lookup(places: Mapping[str, Sequence[float]], kind: str, side: str) -> Sequ
     if found is None and (twin := places.get(f"{kind}/left")) is not None and side == "right":
         return [-twin[0], *twin[1:]]
     return found or places.get(kind)
-
-
-def _turned(box: Box, mirrored: bool) -> Box:
-    left, top, right, bottom = box
-    return (-right, top, -left, bottom) if mirrored else box

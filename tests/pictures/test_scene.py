@@ -25,16 +25,20 @@ def test_the_nearer_is_drawn_later_whatever_its_turn_in_the_data() -> None:
     assert order(ball("far", 0), ball("near", 300)) == ["far", "near"]
 
 
+def bar(name: str, radius: int, *through: list[int]) -> dict[str, object]:
+    return {"name": name, "bodies": [{"rod": {"r": radius, "through": list(through)}}]}
+
+
 def test_from_above_height_decides() -> None:
-    low = {"name": "low", "bodies": [{"rod": {"r": 20, "through": [[0, 0, 0], [90, 0, 0]]}}]}
-    high = {"name": "high", "bodies": [{"rod": {"r": 20, "through": [[40, -50, 99], [40, 50, 99]]}}]}
+    low = bar("low", 20, [0, 0, 0], [90, 0, 0])
+    high = bar("high", 20, [40, -50, 99], [40, 50, 99])
     assert order(high, low, view=View(0, 90)) == ["low", "high"]
 
 
 def test_a_long_bar_goes_before_one_part_and_behind_another() -> None:
     # Its middle is nearer than either, which an order by mean depth would get wrong.
-    bar = {"name": "bar", "bodies": [{"rod": {"r": 10, "through": [[-500, -400, 0], [500, 400, 0]]}}]}
-    names = order(ball("before it", -300, -480), bar, ball("behind it", 300, 480))
+    long = bar("bar", 10, [-500, -400, 0], [500, 400, 0])
+    names = order(ball("before it", -300, -480), long, ball("behind it", 300, 480))
     assert names.index("bar") < names.index("before it")
     assert names.index("behind it") < names.index("bar")
 
@@ -42,10 +46,7 @@ def test_a_long_bar_goes_before_one_part_and_behind_another() -> None:
 def test_three_in_a_ring_are_drawn_all_the_same() -> None:
     sticks = [([-90, 40, -60], [90, -40, -60]), ([80, 40, -90], [-20, -40, 90]),
               ([20, 40, 90], [-80, -40, -90])]  # fmt: skip
-    ring = [
-        {"name": str(n), "bodies": [{"rod": {"r": 8, "through": list(ends)}}]}
-        for n, ends in enumerate(sticks)
-    ]
+    ring = [bar(str(n), 8, *ends) for n, ends in enumerate(sticks)]
     assert sorted(order(*ring)) == ["0", "1", "2"]
 
 
