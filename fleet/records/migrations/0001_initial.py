@@ -475,8 +475,6 @@ class Migration(migrations.Migration):
                 ),
                 ("side", models.CharField(blank=True, max_length=5)),
                 ("order", models.PositiveIntegerField()),
-                ("x", models.PositiveIntegerField(default=0)),
-                ("y", models.PositiveIntegerField(default=0)),
                 (
                     "kind",
                     models.ForeignKey(
