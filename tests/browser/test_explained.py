@@ -18,6 +18,12 @@ SMALLEST = """() => Math.min(...[...document.querySelectorAll('.trace text')].fi
   text => text.getClientRects().length).map(text => parseFloat(getComputedStyle(text).fontSize)
   * text.getScreenCTM().a))"""
 
+# Words that reach out of their picture, by a unit or more.
+OUTSIDE = """() => [...document.querySelectorAll('.trace text')].filter(text => {
+  const own = text.getClientRects()[0], all = text.closest('svg').getBoundingClientRect();
+  return own && (own.left < all.left - 1 || own.right > all.right + 1); }).map(
+  text => text.textContent)"""
+
 
 @pytest.fixture
 def fleet(transactional_db: None, clock: Any) -> Fleet:
@@ -66,6 +72,7 @@ def test_one_drawing_of_two_is_shown_and_its_words_can_be_read(
         found = page.locator(f".trace--{size}").evaluate_all(SIZES)
         assert {display for display, _width in found} == {"block" if size == shown else "none"}
     assert page.evaluate(SMALLEST) >= 12
+    assert page.evaluate(OUTSIDE) == []
     pictures = page.get_by_role("img", name="Toe over time")
     expect(pictures).to_have_count(1)
     expect(pictures).to_have_accessible_description(re.compile("^Toe was read"))
