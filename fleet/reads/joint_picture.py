@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import date, datetime
+from itertools import groupby
 
 from django.db.models import QuerySet
 from django.utils import timezone
@@ -132,15 +133,21 @@ def _torques(torques: Sequence[TorqueReading], units: str, today: float) -> Gaug
         )
         for one in rows
     ]
-    ends = [*[_on(one.occurred_at) for one in rows[1:]], max(today, _on(rows[-1].occurred_at))]
-    stretches = [
-        Stretch(_on(one.occurred_at), end, *(convert(side, "N·m", unit) for side in sides))
-        for one, end in zip(rows, ends, strict=True)
-        if one.spec is not None and (sides := (one.spec.low_nm, one.spec.high_nm))
-    ]
+    stretches = _bands(rows, unit, max(today, _on(rows[-1].occurred_at)))
     last = rows[-1].spec
     sides_said = (torque(last.low_nm, units), torque(last.high_nm, units)) if last else ("", "")
     return Gauge(readings, stretches, *sides_said)
+
+
+def _bands(rows: Sequence[TorqueReading], unit: str, end: float) -> list[Stretch]:
+    """What torques were held against: from the first under a figure to the first under another."""
+    runs = [list(run) for _spec, run in groupby(rows, key=lambda one: one.spec_id)]
+    ends = [*[_on(run[0].occurred_at) for run in runs[1:]], end]
+    return [
+        Stretch(_on(run[0].occurred_at), to, *(convert(side, "N·m", unit) for side in sides))
+        for run, to in zip(runs, ends, strict=True)
+        if (spec := run[0].spec) is not None and (sides := (spec.low_nm, spec.high_nm))
+    ]
 
 
 def _parts(parts: Iterable[PartChange]) -> Lane:

@@ -22,7 +22,7 @@ from fleet.pictures.plots import (
     Target,
     draw,
 )
-from fleet.pictures.plots.frame import frame_of
+from fleet.pictures.plots.draw import laid_out
 from fleet.pictures.plots.marks import SHAPES, path_of
 from fleet.pictures.plots.plot import Layer
 from tests.pictures.svg_read import SVG, corners, of_class, read, value, words
@@ -85,7 +85,7 @@ def test_paper_has_attributes_where_a_page_has_classes() -> None:
 
 def test_a_step_curve_goes_right_and_then_up() -> None:
     text = draw(plot(STEPS), WIDE)
-    frame = frame_of(plot(STEPS), WIDE, ["this lot"], 0)
+    frame = laid_out(plot(STEPS), WIDE)
     places = corners(path_in(read(text), "trace-line"))
     found = [value(frame, place) for place in places]
     expected = [(0, 0), (10, 0), (10, 0.5), (30, 0.5), (30, 0.75), (40, 0.75)]
@@ -93,7 +93,7 @@ def test_a_step_curve_goes_right_and_then_up() -> None:
 
 
 def test_a_step_curves_band_keeps_to_its_edges() -> None:
-    frame = frame_of(plot(STEPS), WIDE, ["this lot"], 0)
+    frame = laid_out(plot(STEPS), WIDE)
     found = [
         value(frame, place)
         for place in corners(path_in(read(draw(plot(STEPS), WIDE)), "trace-band"))
@@ -113,7 +113,7 @@ def test_a_curve_that_falls_goes_right_and_then_down() -> None:
 
 def test_a_tolerance_band_changes_where_the_specification_did() -> None:
     band = Band([Stretch(0, 20, 0.1, 0.3), Stretch(20, 40, 0.2, 0.4)], "wanted")
-    frame = frame_of(plot(band), WIDE, ["wanted"], 0)
+    frame = laid_out(plot(band), WIDE)
     found = [
         value(frame, place)
         for place in corners(path_in(read(draw(plot(band), WIDE)), "trace-band"))
@@ -128,7 +128,7 @@ def test_a_tolerance_band_changes_where_the_specification_did() -> None:
 
 
 def test_equal_steps_of_a_figure_are_equal_steps_of_the_picture() -> None:
-    frame = frame_of(plot(Line([(0, 0), (100, 8)])), WIDE, [], 0)
+    frame = laid_out(plot(Line([(0, 0), (100, 8)])), WIDE)
     across = [frame.x(at) for at in (0, 25, 50, 75, 100)]
     upward = [frame.y(at) for at in (0, 2, 4, 6, 8)]
     for places in (across, upward):
@@ -140,7 +140,7 @@ def test_equal_steps_of_a_figure_are_equal_steps_of_the_picture() -> None:
 
 def test_columns_stand_on_nothing_and_reach_their_value() -> None:
     columns = plot(Columns([Column(0, 10, 0.4), Column(10, 20, 0.8)]))
-    frame = frame_of(columns, WIDE, [], 0)
+    frame = laid_out(columns, WIDE)
     places = [value(frame, p) for p in corners(path_in(read(draw(columns, WIDE)), "trace-bar"))]
     assert [y for _x, y in places] == [
         pytest.approx(y, abs=0.01) for y in (0, 0.4, 0.4, 0, 0, 0.8, 0.8, 0)
@@ -166,7 +166,7 @@ def test_names_to_the_right_do_not_stand_on_one_another() -> None:
 @pytest.mark.parametrize("size", SIZES, ids=lambda size: size.name)
 def test_no_word_leaves_the_picture(size: Size) -> None:
     for one in read(draw(everything(), size)).iter(f"{SVG}text"):
-        wide = len(one.text or "") * size.text * 0.6
+        wide = len(one.text or "") * size.text * 0.55
         begin = {"end": wide, "middle": wide / 2}.get(one.get("text-anchor", "start"), 0.0)
         x = float(one.attrib["x"])
         assert x - begin >= -2
@@ -210,7 +210,7 @@ def test_long_lists_stay_small(size: Size) -> None:
 
 def test_a_curve_of_very_many_events_ends_where_it_ends() -> None:
     many = plot(Steps([(float(n), n * 0.001) for n in range(2_000)], 2_000))
-    frame = frame_of(many, WIDE, [], 0)
+    frame = laid_out(many, WIDE)
     *_rest, last = corners(path_in(read(draw(many, WIDE)), "trace-line"))
     assert value(frame, last) == pytest.approx((2_000, 1.999), abs=0.02)
 

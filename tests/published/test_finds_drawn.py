@@ -9,7 +9,7 @@ at an age over engines still at risk at it.
 import pytest
 
 from fleet.pictures.plots import WIDE, Axis, Plot, Steps, draw
-from fleet.pictures.plots.frame import frame_of
+from fleet.pictures.plots.draw import laid_out
 from tests.pictures.svg_read import corners, path_of, read, value
 from tests.published.tables import rows
 
@@ -34,7 +34,7 @@ def drawn() -> list[tuple[float, float]]:
     """The corners at which the drawn curve has risen, read back from the picture."""
     points = [(0.0, 0.0), *estimated()]
     picture = Plot("mcf", "Finds", "It rises.", Axis("days"), Axis("finds"), [Steps(points, 700)])
-    frame = frame_of(picture, WIDE, [], 0)
+    frame = laid_out(picture, WIDE)
     places = corners(path_of(read(draw(picture, WIDE)), "trace-line"))
     return [value(frame, place) for place in places[2::2]]
 

@@ -6,13 +6,14 @@ from fleet.pictures.plots.figures import (
     place,
     text_at,
     traced,
+    width_of,
     written,
 )
 from fleet.pictures.plots.frame import Frame, Size, frame_of
 from fleet.pictures.plots.labels import in_rows
 from fleet.pictures.plots.layers import drawn
 from fleet.pictures.plots.looks import PAGE, Look
-from fleet.pictures.plots.names import LINE_HEIGHT, end_labels, named_layers
+from fleet.pictures.plots.names import LINE_HEIGHT, named_layers, room_beside
 from fleet.pictures.plots.plot import Band, Plot, Target
 
 #: Rows of labels over a plot at most.
@@ -36,19 +37,31 @@ def draw(plot: Plot, size: Size, look: Look = PAGE) -> str:
     str
         A whole `svg` element with its name and description, and no style.
     """
-    named = sorted([*plot.events, *_upright(plot)])
-    rows = min(_ROWS, len(named))
-    beside = [label.text for label in end_labels(plot)]
-    frame = frame_of(plot, size, beside, rows)
+    frame = laid_out(plot, size)
     back, front = _in_order(plot, frame, look)
     body: Elements = [
         *back,
         *_axes(plot, frame, look),
-        *_events(plot, named, frame, look, rows),
+        *_events(plot, frame, look),
         *front,
         *named_layers(plot, frame, look),
     ]
     return root(plot.key, plot.name, plot.says, size, look, body)
+
+
+def laid_out(plot: Plot, size: Size) -> Frame:
+    """Where a plot's figures come to lie in a picture of one size."""
+    return frame_of(plot, size, room_beside(plot, size), _rows(plot))
+
+
+def _rows(plot: Plot) -> int:
+    return min(_ROWS, len(_over(plot)))
+
+
+def _over(plot: Plot) -> list[tuple[float, str]]:
+    """What is named over the plot: its events, and targets that stand upright."""
+    upright = [(t.at, t.name) for t in plot.layers if isinstance(t, Target) and t.upright]
+    return sorted([*plot.events, *upright])
 
 
 def root(key: str, name: str, says: str, size: Size, look: Look, body: Elements) -> str:
@@ -111,20 +124,14 @@ def _along(frame: Frame, look: Look) -> Elements:
     size, soft, strong = frame.size.text, look.of("text-soft"), look.of("text")
     found: Elements = []
     for tick in frame.across:
-        half = len(tick.text) * size * 0.27
+        half = width_of(tick.text, size) / 2
         x = min(max(frame.x(tick.at), half), frame.size.width - half)
         y = frame.bottom + size * 1.5
         found.append(text_at(x, y, tick.text, strong if tick.turn else soft, "middle"))
     return found
 
 
-def _upright(plot: Plot) -> list[tuple[float, str]]:
-    return [(t.at, t.name) for t in plot.layers if isinstance(t, Target) and t.upright]
-
-
-def _events(
-    plot: Plot, named: list[tuple[float, str]], frame: Frame, look: Look, rows: int
-) -> Elements:
+def _events(plot: Plot, frame: Frame, look: Look) -> Elements:
     """Lines up the plot with short words over it; targets draw their own line."""
     size = frame.size.text
     lines = "".join(
@@ -132,7 +139,7 @@ def _events(
         for at, _text in plot.events
     )
     found: Elements = [traced(lines, look.of("event"))] if lines else []
-    places = [(frame.x(at), text) for at, text in named]
+    rows, places = _rows(plot), [(frame.x(at), text) for at, text in _over(plot)]
     for (row, begin), (_at, text) in zip(
         in_rows(places, size, frame.size.width, rows), places, strict=True
     ):

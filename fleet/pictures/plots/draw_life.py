@@ -159,7 +159,7 @@ def _signs(row: _Row, sheet: _Sheet) -> Elements:
 
 def _of_kind(sign: Sign, places: list[float], y: float, sheet: _Sheet) -> Elements:
     if sign.shape in sheet.life.symbols:
-        spots = sorted({round(x / 2) * 2 for x in places})
+        spots = sorted({round(x, 1) for x in places})
         name = f"#{_symbol_id(sign.shape, sheet)}"
         uses = [element("use", {"href": name, "x": place(x), "y": place(y)}) for x in spots]
         return [element("g", sheet.look.of("mark", sign.act), uses)]

@@ -1,6 +1,5 @@
 """Where things come to lie: the sizes a picture is made in, its margins and its two scales."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -31,7 +30,7 @@ NARROW = Size("narrow", 288, 240, 13, 4, 5)
 SIZES = (WIDE, NARROW)
 
 #: The most of a wide picture's width that labels to its right may take.
-_LABELS = 0.24
+_LABELS = 0.28
 _TICK = 5.0
 
 
@@ -78,21 +77,20 @@ class Frame:
         return self.x(point[0]), self.y(point[1])
 
 
-def frame_of(plot: Plot, size: Size, labels: Sequence[str], rows: int) -> Frame:
-    """Lay out a plot: `labels` want room to the right of a wide one, `rows` of labels above."""
+def frame_of(plot: Plot, size: Size, beside: float, rows: int) -> Frame:
+    """Lay out a plot: `beside` is the room its names want to the right, `rows` are labels above."""
     points = [point for layer in plot.layers for point in places_of(layer)]
     x_low, x_high = _reach(plot.x, [x for x, _y in points] + _targets(plot, upright=True))
     y_low, y_high = _reach(plot.y, [y for _x, y in points] + _targets(plot, upright=False))
     upward = value_ticks(y_low, y_high, size.upward, plot.y.steps, plot.y.show)
     left = max(width_of(tick.text, size.text) for tick in upward) + _TICK + 6
-    widest = max((width_of(label, size.text) for label in labels), default=0.0)
-    beside = min(widest, size.width * _LABELS) + 10 if size is WIDE and labels else 10.0
+    right = min(beside, size.width * _LABELS) + 10
     top = size.text * (2.1 + 1.25 * rows)
     below = size.text * (3.2 if plot.x.name else 2.0)
     across = _across(plot.x, x_low, x_high, size.across)
     return Frame(
         size,
-        Scale(*span(x_low, x_high), left, size.width - beside),
+        Scale(*span(x_low, x_high), left, size.width - right),
         Scale(upward[0].at, upward[-1].at, size.height - below, top),
         across,
         upward,

@@ -1,6 +1,7 @@
 """Shapes that carry meaning: many of one kind are one path, which keeps a long list small."""
 
 from collections.abc import Iterable
+from functools import lru_cache
 
 from fleet.pictures.plots.figures import place
 
@@ -28,6 +29,7 @@ def path_of(shape: str, places: Iterable[Place], size: float) -> str:
     return "".join(f"M{x} {y}{drawn}" for x, y in spots)
 
 
+@lru_cache(maxsize=64)
 def _scaled(path: str, size: float) -> str:
     """A path in relative steps, made larger. An arc's flags and angle stay as they are."""
     out, command, nth = [], "", 0

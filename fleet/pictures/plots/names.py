@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from fleet.pictures.plots.figures import Element, Elements, text_at, width_of
-from fleet.pictures.plots.frame import Frame
+from fleet.pictures.plots.frame import Frame, Size
 from fleet.pictures.plots.labels import Label, spread
 from fleet.pictures.plots.looks import Look
 from fleet.pictures.plots.plot import (
@@ -20,6 +20,7 @@ from fleet.pictures.plots.plot import (
 
 LINE_HEIGHT = 1.2
 _MIDDLE = 0.35
+_BOLD = 1.1
 
 
 def named_layers(plot: Plot, frame: Frame, look: Look) -> Elements:
@@ -29,12 +30,17 @@ def named_layers(plot: Plot, frame: Frame, look: Look) -> Elements:
     return [*ends, *_at_points(plot, frame, look)]
 
 
-def end_labels(plot: Plot, frame: Frame | None = None) -> list[Label]:
+def room_beside(plot: Plot, size: Size) -> float:
+    """How much room the names to the right of a wide plot want; strong ones are a little wider."""
+    if size.name != "wide":
+        return 0.0
+    names = [(layer.name, _BOLD if _is_main(layer) else 1.0) for layer, _end in _ends(plot)]
+    return max((width_of(name, size.text) * times for name, times in names), default=0.0)
+
+
+def _end_labels(plot: Plot, frame: Frame) -> list[Label]:
     """A name for each line, curve, band and target that has one, at the height where it ends."""
-    return [
-        Label(frame.y(end) if frame else 0.0, layer.name, _is_main(layer))
-        for layer, end in _ends(plot)
-    ]
+    return [Label(frame.y(end), layer.name, strong=_is_main(layer)) for layer, end in _ends(plot)]
 
 
 def _ends(plot: Plot) -> list[tuple[Line | Steps | Band | Target, float]]:
@@ -66,7 +72,7 @@ def _is_main(layer: Layer) -> bool:
 def _beside(plot: Plot, frame: Frame, look: Look) -> Elements:
     """To the right, each at the height of its end."""
     size = frame.size.text
-    labels = end_labels(plot, frame)
+    labels = _end_labels(plot, frame)
     placed = spread(labels, size * LINE_HEIGHT, frame.top + size / 2, frame.bottom)
     return [
         text_at(frame.right + 9, label.y + size * _MIDDLE, label.text, _style(label, look))
@@ -93,7 +99,7 @@ def _at_end(
     ends = [one.points[-1][1] for one in curves]
     rises = layer.points[-1][1] >= layer.points[0][1]
     above = rises and layer.points[-1][1] == max(ends)
-    y = frame.y(layer.points[-1][1]) + (-6 if above else frame.size.text * 1.1)
+    y = frame.y(layer.points[-1][1]) + (-6 if above else frame.size.text * 1.4)
     y = min(max(y, frame.top + frame.size.text), frame.bottom - 3)
     return text_at(frame.right, y, layer.name, _style_of(_is_main(layer), look), "end")
 
