@@ -13,6 +13,8 @@ _HOME = 0.04  # the pull back to the true place, as a share of the way, in each 
 _SETTLE = 200
 #: How far the places are spread from their middle to begin with, tried in turn.
 _SPREADS = (1.0, 1.15, 1.35)
+#: Turns that each has to go back toward its place, and the shares of the way that it tries.
+_SWEEPS, _STEPS = 14, np.array([1.0, 0.7, 0.45, 0.25, 0.1])
 _KEPT = 512
 
 
@@ -53,8 +55,21 @@ def apart(places: Points, size: float, box: Box) -> Points:
         middle = start.mean(axis=0)
         found = _settled(np.clip(middle + (start - middle) * spread, low, high), size, low, high)
         if found is not None:
-            return found
-    return _in_cells(start, size, low, high)
+            return _homeward(found, start, size)
+    return _homeward(_in_cells(start, size, low, high), start, size)
+
+
+def _homeward(at: Points, home: Points, size: float) -> Points:
+    """Each in turn goes as far back to its place as the others leave it room."""
+    for _sweep in range(_SWEEPS):
+        for i in range(len(at)):
+            others = np.delete(at, i, axis=0)
+            tries = at[i] + (home[i] - at[i]) * _STEPS[:, None]
+            gaps = np.abs(tries[:, None] - others[None]).max(axis=2)
+            free = (gaps >= size * (1 + _TOUCH)).all(axis=1)
+            if free.any():
+                at[i] = tries[int(np.argmax(free))]
+    return at
 
 
 def _settled(start: Points, size: float, low: Points, high: Points) -> Points | None:

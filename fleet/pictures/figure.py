@@ -139,7 +139,7 @@ def _item(placed: Placed, framed: Framed) -> str:
     bed = '<use href="#fm-bed"/>' if spot.share is not None else ""
     inside = (
         f"<title>{escape(spot.label)}</title>"
-        f'<circle class="t" r="{framed.target / 2 / scale:.1f}"/>'
+        f'<circle class="t" r="{framed.target / 2 / scale:.2f}"/>'
         f'<use href="#fm-{shape}"/>{bed}{_arc(spot.share)}'
     )
     act = " act" if shape in MUST_ACT else ""

@@ -17,10 +17,12 @@ from fleet.pictures.scene import VIEW, Scene, scene
 
 Points = NDArray[np.float64]
 #: The side of a target as a share of a picture's width: 44 px where the whole fills 755 px and
-#: 60 px on 1,030 px; 44 px where a part fills 285 px and 60 px on 385 px; few marks, the same.
-WHOLE_TARGET, PART_TARGET, SMALL_TARGET = 0.0584, 0.156, 0.156
+#: 60 px on 1,030 px; 44 px where a part fills 285 px, 60 px on 370 px; of few marks about that.
+WHOLE_TARGET, PART_TARGET, SMALL_TARGET = 0.0586, 0.1635, 0.156
 #: Of a target's side, what the mark in it takes up.
 MARK, SMALL_MARK = 0.52, 0.46
+#: Between two targets, as a share of one.
+_GAP = 1.03
 _MARGIN = 24.0
 #: Beyond this far from the middle, in mm, a joint belongs to a wheel.
 WHEEL_END = 540.0
@@ -152,7 +154,8 @@ def _framed(
     true = _seen(drawing, spots, mirrored)
     marked = [i for i, spot in enumerate(spots) if spot.marked]
     left, top, right, bottom = box
-    size = (right - left) * share
+    target = (right - left) * share
+    size = target * _GAP
     wanted = tuple(true[i] or _below(n, box, size) for n, i in enumerate(marked))
     if any(true[i] is None for i in marked):
         bottom += size
@@ -164,9 +167,9 @@ def _framed(
         for i, spot in enumerate(spots)
         if spot.marked or true[i]
     ]
-    mark = size * (SMALL_MARK if code == "small" else MARK)
+    mark = target * (SMALL_MARK if code == "small" else MARK)
     start = -right if mirrored else left
-    return Framed(code, (start, top, right - left, bottom - top), size, mark, placed)
+    return Framed(code, (start, top, right - left, bottom - top), target, mark, placed)
 
 
 def _with_room(places: tuple[Place, ...], size: float, box: Box) -> tuple[Place, ...] | None:
