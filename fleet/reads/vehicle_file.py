@@ -8,7 +8,7 @@ from django.db.models import QuerySet
 from fleet.reads.due import STALE_DAYS, DueItem, due_items, is_stale, owed
 from fleet.reads.few import Few, few
 from fleet.reads.geometry import Bump, bump_of
-from fleet.reads.joints import JointGroup, in_groups, joint_rows, with_state
+from fleet.reads.joints import JointGroup, JointRow, in_groups, joints_of
 from fleet.reads.patterns import WAITING, PatternRow, pattern_rows, patterns
 from fleet.reads.rules import settings_now
 from fleet.reads.tickets import OVER
@@ -19,7 +19,6 @@ from fleet.reads.vehicles import holds_on
 from fleet.reads.yard_moves import move_on
 from fleet.records.models import (
     Hold,
-    Joint,
     Person,
     Ticket,
     ToeReading,
@@ -57,6 +56,8 @@ class VehicleFile:
     move: YardMove | None
     ticket: Ticket | None
     stale: bool
+    # In walking order, and the same in groups.
+    joints: list[JointRow]
     groups: list[JointGroup]
     owed: list[DueItem]
     toes: Few[ToeReading]
@@ -88,7 +89,7 @@ def vehicles_with_all_shown(person: Person) -> QuerySet[Vehicle]:
 def vehicle_file(person: Person, vehicle: Vehicle, now: datetime) -> VehicleFile:
     """All that the page shows but the timeline; the number of queries is fixed."""
     stale_days = int(settings_now().get("stale_meter_days", STALE_DAYS))
-    joints = joint_rows(with_state(Joint.objects.filter(vehicle=vehicle)), vehicle, now)
+    joints = joints_of(vehicle, now)
     mine = patterns(person).filter(vehicle=vehicle, state__in=WAITING)
     toes = few(toes_of(vehicle), MOST_TOES)
     return VehicleFile(
@@ -97,6 +98,7 @@ def vehicle_file(person: Person, vehicle: Vehicle, now: datetime) -> VehicleFile
         move=move_on(vehicle),
         ticket=open_ticket(vehicle),
         stale=is_stale(vehicle, now, stale_days),
+        joints=joints,
         groups=in_groups(joints),
         owed=due_items(owed(person).filter(vehicle=vehicle), now),
         toes=toes,

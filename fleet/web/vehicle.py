@@ -2,8 +2,10 @@
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
+from django.urls import reverse
 from django.utils import timezone
 
+from fleet.pictures.mark import SHAPES
 from fleet.reads.days import zone_of
 from fleet.reads.timeline import events, looks_that_found, whole_timeline
 from fleet.reads.toe_plot import toe_plot
@@ -13,7 +15,7 @@ from fleet.reads.vehicles import holds_on
 from fleet.reads.yard_moves import move_on
 from fleet.records.models import Vehicle
 from fleet.web.doors import in_scope, needs, page_of, reader
-from fleet.web.templatetags.marks import MARKS
+from fleet.web.front_end import Address, front_end_of
 
 TIMELINE_SIZE = 25
 # Asked for whole, to be printed: a truck looked at every week for twenty years has 1,040 looks.
@@ -35,13 +37,18 @@ def vehicle_page(request: HttpRequest, unit_number: str) -> HttpResponse:
         context = {
             "vehicle": vehicle,
             "file": file,
+            "front": front_end_of(vehicle, file.joints, now, _page_of(vehicle)),
             "toe_picture": toe_plot(file.toe_chart, person.units, timezone.localdate(now)),
-            "picture": vehicle_picture(vehicle, whole, found, MARKS, now),
+            "picture": vehicle_picture(vehicle, whole, found, SHAPES, now),
             "now": now,
             "page": page,
             "events": events(page),
         }
         return render(request, "vehicle/page.html", context)
+
+
+def _page_of(vehicle: Vehicle) -> Address:
+    return lambda joint: reverse("joint", args=[vehicle.unit_number, joint.pk])
 
 
 def _drivers_page(request: HttpRequest, vehicle: Vehicle) -> HttpResponse:

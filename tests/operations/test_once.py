@@ -24,6 +24,7 @@ DONE_BY = {
     "end_move": "driver", "allow_self_check": "manager", "take_leave_back": "manager",
     "set_fitting": "technician", "set_lever": "manager",
     "ask_for_file": "manager", "answer_file": "manager", "withdraw_file": "manager",
+    "take_out": "manager",
 }  # fmt: skip
 
 

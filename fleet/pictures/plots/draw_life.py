@@ -182,9 +182,8 @@ def _symbols(sheet: _Sheet) -> Elements:
 
 def _symbol(name: str, sheet: _Sheet) -> ET.Element:
     inside = ET.fromstring(f"<g>{sheet.life.symbols[name]}</g>")  # noqa: S314 - our own shapes
-    half = place(-_SYMBOL / 2)
-    moved = f"translate({half} {half}) scale({_SYMBOL / _SQUARE:.2f})"
-    return element("g", {"id": _symbol_id(name, sheet), "transform": moved}, [*inside])
+    smaller = f"scale({_SYMBOL / _SQUARE:.2f})"
+    return element("g", {"id": _symbol_id(name, sheet), "transform": smaller}, [*inside])
 
 
 def _symbol_id(name: str, sheet: _Sheet) -> str:

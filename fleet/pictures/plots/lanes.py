@@ -67,8 +67,8 @@ class Life:
     """A picture of lanes over one axis of dates.
 
     `ends` is what stands over the first and the last day (the meter), `today` where the present
-    is if the axis runs on beyond it. `symbols` are shapes of the caller's, by name: SVG within
-    a square of 24 by 24.
+    is if the axis runs on beyond it. `symbols` are shapes of the caller's, by name: SVG round
+    0,0 in a square of 24 by 24.
     """
 
     key: str
