@@ -9,7 +9,7 @@ from django.utils import timezone
 from django.utils.translation import gettext, ngettext
 
 from fleet.calc.units import convert
-from fleet.pictures.mark import SMALL_SHAPES
+from fleet.pictures.mark import SHAPES
 from fleet.pictures.plots import Gauge, Lane, Life, Reading, Sign, Stay, Stretch, day_of
 from fleet.reads.due import last_use_si
 from fleet.reads.joint_life import JointLife
@@ -71,7 +71,7 @@ def joint_picture(
         lanes=lanes,
         ends=(texts[0], texts[1]),
         today=today,
-        symbols=SMALL_SHAPES,
+        symbols=SHAPES,
     )
 
 

@@ -7,7 +7,7 @@ from typing import Any
 from django.utils import timezone
 from django.utils.translation import gettext, ngettext
 
-from fleet.pictures.mark import SMALL_SHAPES
+from fleet.pictures.mark import SHAPES
 from fleet.pictures.plots import Lane, Life, Sign, Stay, day_of
 from fleet.reads.due import last_use_si
 from fleet.reads.said import meter
@@ -52,7 +52,7 @@ def vehicle_picture(
         last=date.fromordinal(int(max(today, *days) + room)),
         lanes=[lane for lane in lanes if not lane.is_empty] or lanes[:1],
         ends=("", "" if use is None else meter(use, vehicle.meter_unit)),
-        symbols=SMALL_SHAPES,
+        symbols=SHAPES,
     )
 
 
