@@ -38,7 +38,7 @@ def cells(content: bytes) -> list[tuple[Any, ...]]:
     return list(sheet.iter_rows(values_only=True))
 
 
-ROW = ['Track bar, "frame" end\nsecond line; ñ', 12, -0.0625, date(2026, 3, 8), NOON]
+ROW: list[Any] = ['Track bar, "frame" end\nsecond line; ñ', 12, -0.0625, date(2026, 3, 8), NOON]
 
 
 def test_a_csv_read_back_equals_what_was_written() -> None:
@@ -93,7 +93,8 @@ def test_what_calls_for_somebody_is_written_as_its_value_alone() -> None:
 
 
 def test_a_control_character_does_not_stop_the_file() -> None:
-    assert cells(files.xlsx([table(["a\x07b\x00", 1, None, None, None])], DENVER))[1][0] == "ab"
+    row: list[Any] = ["a\x07b\x00", 1, None, None, None]
+    assert cells(files.xlsx([table(row)], DENVER))[1][0] == "ab"
 
 
 def test_each_table_is_a_sheet_by_its_title_and_its_headings_stay_in_sight() -> None:
