@@ -1,6 +1,6 @@
 """A joint's life along its dates: looks with their marks, torques, parts, holds and rechecks."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from datetime import date, datetime
 from itertools import groupby
 
@@ -9,6 +9,7 @@ from django.utils import timezone
 from django.utils.translation import gettext, ngettext
 
 from fleet.calc.units import convert
+from fleet.pictures.mark import SHAPES
 from fleet.pictures.plots import Gauge, Lane, Life, Reading, Sign, Stay, Stretch, day_of
 from fleet.reads.due import last_use_si
 from fleet.reads.joint_life import JointLife
@@ -40,14 +41,10 @@ def holds_at(joint: Joint) -> QuerySet[Hold]:
 def joint_picture(
     life: JointLife,
     holds: Sequence[Hold],
-    symbols: Mapping[str, str],
     units: str,
     now: datetime,
 ) -> Life | None:
-    """The picture, or None while nothing was ever recorded of the joint; no query.
-
-    `symbols` are the marks of a joint's states by their code.
-    """
+    """The picture, or None while nothing was ever recorded of the joint; no query."""
     today = _on(now)
     lanes = [
         Lane(gettext("Found"), _looks(life.findings)),
@@ -74,7 +71,7 @@ def joint_picture(
         lanes=lanes,
         ends=(texts[0], texts[1]),
         today=today,
-        symbols=symbols,
+        symbols=SHAPES,
     )
 
 

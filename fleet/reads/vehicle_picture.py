@@ -1,12 +1,13 @@
 """What happened to a vehicle over the years in one picture: looks, complaints, tickets, holds."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from datetime import date, datetime
 from typing import Any
 
 from django.utils import timezone
 from django.utils.translation import gettext, ngettext
 
+from fleet.pictures.mark import SHAPES
 from fleet.pictures.plots import Lane, Life, Sign, Stay, day_of
 from fleet.reads.due import last_use_si
 from fleet.reads.said import meter
@@ -22,7 +23,6 @@ def vehicle_picture(
     vehicle: Vehicle,
     whole: Sequence[dict[str, Any]],
     found: set[int],
-    symbols: Mapping[str, str],
     now: datetime,
 ) -> Life | None:
     """The picture, or None while nothing was ever recorded; no query.
@@ -52,7 +52,7 @@ def vehicle_picture(
         last=date.fromordinal(int(max(today, *days) + room)),
         lanes=[lane for lane in lanes if not lane.is_empty] or lanes[:1],
         ends=("", "" if use is None else meter(use, vehicle.meter_unit)),
-        symbols=symbols,
+        symbols=SHAPES,
     )
 
 

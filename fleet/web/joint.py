@@ -4,7 +4,6 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
 
-from fleet.pictures.mark import SHAPES
 from fleet.reads.days import zone_of
 from fleet.reads.joint_life import joint_life
 from fleet.reads.joint_picture import holds_at, joint_picture
@@ -32,7 +31,7 @@ def joint_page(request: HttpRequest, unit_number: str, joint_id: int) -> HttpRes
             "front": front_end_of(vehicle, all_joints, now, lambda _: "", only={joint.pk}),
             "holds": holds_on(vehicle),
             "life": life,
-            "picture": joint_picture(life, holds, SHAPES, person.units, now),
+            "picture": joint_picture(life, holds, person.units, now),
             "now": now,
         }
         return render(request, "joint/page.html", context)

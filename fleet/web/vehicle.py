@@ -5,7 +5,6 @@ from django.shortcuts import render
 from django.urls import reverse
 from django.utils import timezone
 
-from fleet.pictures.mark import SHAPES
 from fleet.reads.days import zone_of
 from fleet.reads.timeline import events, looks_that_found, whole_timeline
 from fleet.reads.toe_plot import toe_plot
@@ -39,7 +38,7 @@ def vehicle_page(request: HttpRequest, unit_number: str) -> HttpResponse:
             "file": file,
             "front": front_end_of(vehicle, file.joints, now, _page_of(vehicle)),
             "toe_picture": toe_plot(file.toe_chart, person.units, timezone.localdate(now)),
-            "picture": vehicle_picture(vehicle, whole, found, SHAPES, now),
+            "picture": vehicle_picture(vehicle, whole, found, now),
             "now": now,
             "page": page,
             "events": events(page),

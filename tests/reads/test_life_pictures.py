@@ -15,10 +15,6 @@ from fleet.records.models import Joint, Person, Vehicle
 from tests import build, people
 from tests.build import NOW
 
-SYMBOLS = dict.fromkeys(
-    ("tight", "no_play", "moved", "play", "bad", "unknown"), "<path d='M2 2v4'/>"
-)
-
 
 @pytest.fixture
 def manager(db: None) -> Person:
@@ -36,7 +32,7 @@ def ago(days: int) -> datetime:
 
 def picture(of: Joint, who: Person) -> Life | None:
     row = with_state(joints(who)).get(pk=of.pk)
-    return joint_picture(joint_life(who, row, NOW), list(holds_at(row)), SYMBOLS, "us", NOW)
+    return joint_picture(joint_life(who, row, NOW), list(holds_at(row)), "us", NOW)
 
 
 def lanes(life: Life | None) -> dict[str, Any]:
@@ -118,7 +114,7 @@ def test_a_part_says_its_number_and_lot_and_the_ends_say_the_meter(
 
 
 def years(of: Vehicle) -> Life | None:
-    return vehicle_picture(of, whole_timeline(of), looks_that_found(of), SYMBOLS, NOW)
+    return vehicle_picture(of, whole_timeline(of), looks_that_found(of), NOW)
 
 
 def test_a_vehicle_of_which_nothing_is_known_has_no_picture(on: Joint) -> None:
@@ -151,5 +147,5 @@ def test_the_pictures_ask_nothing_of_the_database(
     life, holds = joint_life(manager, row, NOW), list(holds_at(row))
     whole, found = whole_timeline(row.vehicle), looks_that_found(row.vehicle)
     with django_assert_num_queries(0):
-        assert joint_picture(life, holds, SYMBOLS, "us", NOW)
-        assert vehicle_picture(row.vehicle, whole, found, SYMBOLS, NOW)
+        assert joint_picture(life, holds, "us", NOW)
+        assert vehicle_picture(row.vehicle, whole, found, NOW)

@@ -13,12 +13,14 @@ from django.utils import formats, timezone
 from django.utils.translation import get_language, gettext, ngettext, pgettext
 
 from fleet.calc.units import convert, format_length, use_from_si
-from fleet.reads import pulls
-from fleet.reads.said import ABSENT, NONE, meter, tape, toe, torque
+from fleet.reads import pulls, said
+from fleet.reads.said import ABSENT, NONE
 
 register = template.Library()
-for _said in (meter, tape, toe, torque):
-    register.filter(_said)
+meter = register.filter(said.meter)
+tape = register.filter(said.tape)
+toe = register.filter(said.toe)
+torque = register.filter(said.torque)
 
 _THOUSANDTH = Decimal("0.001")
 _MPH = "mi"
