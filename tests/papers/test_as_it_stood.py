@@ -31,7 +31,7 @@ def mark(record: VehicleRecord, kind: str = "track_bar_frame_end") -> str:
 
 def late_sheet(house: House, code: str, when: datetime) -> Any:
     """A sheet that reaches the server now and tells of another day."""
-    wrench = {"torque": "125 lbf·ft", "tool_id": house.tool.pk}
+    wrench: dict[str, Any] = {"torque": "125 lbf·ft", "tool_id": house.tool.pk}
     more = {"degrees": "15"} if code == "moved" else {}
     look = house.look("track_bar_frame_end", code, method="wrench", **wrench, **more)
     sheet = Sheet(house.vehicle.pk, "retorque", (look,), at_wheel="a helper", occurred_at=when)
@@ -113,7 +113,8 @@ def test_states_of_any_past_moment_are_those_that_were_kept_then(house: House) -
 
 
 def told(rows: list[JointState]) -> dict[int, Any]:
-    names = [JointState._meta.get_field(n).attname for n in FIELDS if n not in PROJECTED]
+    kept = [f for f in JointState._meta.concrete_fields if f.name in FIELDS]
+    names = [field.attname for field in kept if field.name not in PROJECTED]
     return {row.joint_id: tuple(getattr(row, name) for name in names) for row in rows}
 
 

@@ -38,7 +38,7 @@ def cells(content: bytes) -> list[tuple[Any, ...]]:
     return list(sheet.iter_rows(values_only=True))
 
 
-ROW = ['Track bar, "frame" end\nsecond line; ñ', 12, -0.0625, date(2026, 3, 8), NOON]
+ROW: list[Any] = ['Track bar, "frame" end\nsecond line; ñ', 12, -0.0625, date(2026, 3, 8), NOON]
 
 
 def test_a_csv_read_back_equals_what_was_written() -> None:
