@@ -18,7 +18,8 @@ from fleet.papers.vehicle_tables import Sections
 from fleet.reads.cut import HAPPENED
 from fleet.reads.days import zone_of
 from fleet.reads.reports.vehicle_record import VehicleRecord
-from fleet.records.models import Inspection, Vehicle
+from fleet.records.inspections import SOUND
+from fleet.records.models import Finding, Inspection, Vehicle
 
 KG_A_POUND = 0.45359237
 
@@ -45,7 +46,7 @@ def _opening(sections: Sections) -> list[Block]:
     return [
         blocks.heading(f"{title()}: {record.vehicle.unit_number}", 1),
         blocks.text(what_it_is()),
-        blocks.text(as_it_stood(record), "must" if record.span.until else "text"),
+        blocks.text(as_it_stood(record), "strong"),
         blocks.text(blocks.governs(), "caution"),
         blocks.heading(_("Identification")),
         blocks.facts(identification(sections)),
@@ -181,7 +182,7 @@ def _people(sheet: Inspection) -> str:
 def _alike(sheet: Inspection, sections: Sections) -> str:
     """'Play 1/8 in, past the line: ...; No play (dry steer): five joints by name'."""
     groups: dict[str, list[str]] = {}
-    in_order = sorted(sheet.findings.all(), key=lambda one: one.response == "note")
+    in_order = sorted(sheet.findings.all(), key=_sound)
     for one in in_order:
         method = sections.names.methods.get(one.method, one.method)
         told = [vehicle_words.found(one), f"({method})" if method else "",
@@ -191,6 +192,11 @@ def _alike(sheet: Inspection, sections: Sections) -> str:
         words = " ".join(each for each in (*told, judged) if each)
         groups.setdefault(words, []).append(one.joint.name)
     return "\n".join(f"{words}: {'; '.join(names)}" for words, names in groups.items())
+
+
+def _sound(finding: Finding) -> tuple[bool, bool]:
+    """What called for something first, then what was found, then what was sound."""
+    return finding.response == Finding.Response.NOTE, finding.code in SOUND
 
 
 def _repairs(sections: Sections) -> list[Block]:

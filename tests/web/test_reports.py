@@ -228,7 +228,8 @@ def test_a_ticket_on_paper_has_what_is_recorded_and_room_for_the_rest(
     ticket = house.ticket(("retorque", "track_bar_frame_end"), ("grease", None))
     tech = house.technician.person
     empty = words_of(fetched(client, tech, f"/tickets/{ticket.pk}/ticket.pdf").content)
-    assert "Torque tool —" in empty
+    assert "To be written in, where it applies" in empty
+    assert "Torque tool" in empty
     house.record(house.line(ticket, "retorque"), RETORQUE)
     made = fetched(client, tech, f"/tickets/{ticket.pk}/ticket.pdf").content
     words = words_of(made)
