@@ -5,6 +5,7 @@ and for a record of inspection, repairs and maintenance by date and nature. This
 front-axle part of that and is called so; it says what stands outside it.
 """
 
+from collections.abc import Sequence
 from datetime import datetime
 
 from django.utils.text import capfirst
@@ -12,8 +13,9 @@ from django.utils.translation import gettext as _
 
 from fleet.papers import blocks, vehicle_words
 from fleet.papers.blocks import Block, Head
+from fleet.papers.drawing import Drawing
 from fleet.papers.measures import meter
-from fleet.papers.table import Column, in_words
+from fleet.papers.table import Column, Table, in_words
 from fleet.papers.vehicle_tables import Sections
 from fleet.reads.cut import HAPPENED
 from fleet.reads.days import zone_of
@@ -34,11 +36,27 @@ def subject(vehicle: Vehicle) -> str:
     return _("Unit %(unit)s, VIN %(vin)s") % {"unit": vehicle.unit_number, "vin": vin}
 
 
-def vehicle_file(sections: Sections, at: datetime) -> bytes:
-    """The whole document as PDF."""
+def vehicle_file(sections: Sections, at: datetime, pictures: Sequence[Drawing] = ()) -> bytes:
+    """The whole document as PDF; pictures stand after the identification, where there are any."""
     vehicle = sections.record.vehicle
     head = Head(title(), subject(vehicle), at, zone_of(vehicle.yard), sections.units, wide=True)
-    return blocks.document(head, [*_opening(sections), *_body(sections), *_outside()])
+    drawn = [blocks.picture(each.svg, each.alt) for each in pictures]
+    made = [*_opening(sections), *drawn, *_body(sections), *_outside()]
+    return blocks.document(head, made)
+
+
+def cover(sections: Sections) -> Table:
+    """What the file is, of when, and of which vehicle: the first sheet of its tables."""
+    rows = [
+        [_("What this is"), title()],
+        ["", what_it_is()],
+        [_("Of when"), as_it_stood(sections.record)],
+        [_("Caution"), blocks.governs()],
+        *([label, text] for label, text in identification(sections)),
+        *([item, where] for item, where in items_of_the_rule()),
+    ]
+    columns = [Column("what", _("What")), Column("text", _("As it is on file"))]
+    return Table("file", _("This file"), columns, rows)
 
 
 def _opening(sections: Sections) -> list[Block]:
