@@ -28,10 +28,10 @@ from fleet.papers.blocks import governs
 from fleet.papers.reports import FORMS, Made, Reader
 from fleet.papers.table import Must, Table
 from fleet.reads.cut import HAPPENED, KNOWN
-from fleet.reads.days import zone_of
+from fleet.reads.days import today_at, zone_of
 from fleet.reads.postings import yards_of_reader
 from fleet.reads.reports.part_life import DISTANCE, HOURS, PartAsked
-from fleet.reads.reports.vehicle_record import Span, TooLong
+from fleet.reads.reports.vehicle_record import Span, TooLong, wrong_days
 from fleet.reads.vehicle_file import vehicles_with_all_shown
 from fleet.records.models import Vehicle, Yard
 
@@ -70,6 +70,12 @@ class DaysAsked(Asked):
     yard = serializers.SlugField(required=False, help_text="One yard; else all in scope.")
     since = serializers.DateField(required=False)
     until = serializers.DateField(required=False)
+
+    def validate(self, attrs: dict[str, Any]) -> dict[str, Any]:
+        said = super().validate(attrs)
+        if wrong := wrong_days(said.get("since"), said.get("until"), None):
+            raise ValidationError(wrong)
+        return dict(said)
 
 
 class PartsAsked(DaysAsked):
@@ -211,6 +217,8 @@ class VehicleRecords(Reports):
         """The front-axle record: whole, of some days, or as it stood on a day."""
         said, vehicle = self.asked(), self.get_object()
         span = Span(said.get("since"), said.get("until"), said.get("basis", KNOWN))
+        if wrong := wrong_days(span.since, span.until, today_at(vehicle.yard, self.now)):
+            raise ValidationError(wrong)
         zone = zone_of(vehicle.yard)
         with timezone.override(zone):
             who = self.reader([vehicle.yard], said, zone)

@@ -35,7 +35,7 @@ def heading(text: str, level: int = 2) -> Block:
 
 
 def text(words: str, kind: str = "text") -> Block:
-    """A paragraph; kind is text, soft, must or caution."""
+    """A paragraph; kind is text, strong, soft, must or caution."""
     return {"kind": kind, "text": words}
 
 
@@ -71,14 +71,15 @@ def table(made: Table, columns: Sequence[Column] | None = None) -> list[Block]:
     return [*blocks, *(text(note, "soft") for note in made.notes)]
 
 
-def grid(columns: Sequence[Column], rows: Sequence[Sequence[Cell]]) -> Block:
-    """A table alone."""
-    return _grid(columns, shown_rows(Table("", "", columns, rows)))
+def grid(columns: Sequence[Column], rows: Sequence[Sequence[Cell]], *, tall: bool = False) -> Block:
+    """A table alone; a tall one has room to write in."""
+    return _grid(columns, shown_rows(Table("", "", columns, rows))) | {"tall": tall}
 
 
 def _grid(columns: Sequence[Column], rows: list[list[Shown]]) -> Block:
     return {
         "kind": "table",
+        "tall": False,
         "columns": [
             {"heading": str(c.heading), "width": c.width, "figure": c.is_figure} for c in columns
         ],

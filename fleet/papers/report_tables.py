@@ -7,6 +7,7 @@ from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 
 from fleet.calc.units import use_from_si
+from fleet.papers.blocks import governs
 from fleet.papers.measures import distance_unit
 from fleet.papers.table import Cell, Column, Kind, Must, Table
 from fleet.reads.reports.fleet_state import VehicleStands
@@ -144,6 +145,13 @@ def kept_table(rows: Sequence[KeptRow]) -> Table:
     ]
     return Table(KEPT, _("Rechecks kept on time"), columns, made,
                  _("Nothing fell due in these days."), notes)  # fmt: skip
+
+
+def about(table: Table, chosen: Sequence[str]) -> Table:
+    """What was chosen and what is to be minded, as a second sheet beside the figures."""
+    said = [*(words for words in chosen if words), *table.notes, governs()]
+    column = Column("text", _("About this report"))
+    return Table("about", _("About"), [column], [[words] for words in said])
 
 
 def days_said(since: date | None, until: date | None) -> str:

@@ -9,8 +9,9 @@ from django.utils.text import slugify
 from django.utils.translation import gettext as _
 
 from fleet.papers import files, report_paper, report_tables, typeset
+from fleet.papers.drawing import drawing_of
 from fleet.papers.table import Table
-from fleet.papers.vehicle_file import vehicle_file
+from fleet.papers.vehicle_file import cover, vehicle_file
 from fleet.papers.vehicle_tables import Sections
 from fleet.reads.reports.fleet_state import fleet_rows, not_looked_at_since, stands
 from fleet.reads.reports.kept import kept_on_time
@@ -86,7 +87,7 @@ def report_file(table: Table, form: str, reader: Reader, chosen: Sequence[str]) 
     if form == CSV:
         content = files.csv(table, reader.zone)
     elif form == XLSX:
-        content = files.xlsx([table], reader.zone)
+        content = files.xlsx([table, report_tables.about(table, chosen)], reader.zone)
     else:
         content = report_paper.report(table, chosen, reader.zone, reader.units, reader.at)
     return Made(content, FORMS[form], _name(table.title, reader, form))
@@ -97,9 +98,10 @@ def record_file(sections: Sections, form: str, reader: Reader, section: str = ""
     if form == CSV:
         content = files.csv(section_of(sections, section), reader.zone)
     elif form == XLSX:
-        content = files.xlsx(sections.all(), reader.zone)
+        content = files.xlsx([cover(sections), *sections.all()], reader.zone)
     else:
-        content = vehicle_file(sections, reader.at)
+        drawing = drawing_of(sections.record.vehicle)
+        content = vehicle_file(sections, reader.at, [drawing] if drawing else [])
     unit = sections.record.vehicle.unit_number
     return Made(content, FORMS[form], _name(f"{unit} front axle file {section}", reader, form))
 

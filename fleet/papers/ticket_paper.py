@@ -81,14 +81,13 @@ def _complaint(ticket: Ticket) -> list[Block]:
 def _line(one: LinePaper) -> list[Block]:
     state = one.line.get_state_display()
     made = [blocks.heading(f"{one.name} ({state})", 3)]
-    rows = [[label, text] for label, text in one.recorded]
-    rows += [[label, ""] for label in one.blank]
-    if rows:
-        columns = [
-            Column("what", _("What"), width=1.4),
-            Column("as", _("As recorded; a dash is to be written in"), width=2),
-        ]
-        made.append(blocks.grid(columns, rows))
+    what = Column("what", _("What"), width=1.4)
+    if one.recorded:
+        columns = [what, Column("as", _("As recorded"), width=2)]
+        made.append(blocks.grid(columns, [[label, text] for label, text in one.recorded]))
+    if one.blank:
+        columns = [what, Column("as", _("To be written in, where it applies"), width=2)]
+        made.append(blocks.grid(columns, [[label, " "] for label in one.blank], tall=True))
     made += [blocks.text(_against(pull)) for pull in one.pulls]
     toes = [(one.facts.toe_found, _("As found")), (one.facts.toe_left, _("As left"))]
     made += [blocks.text(_toe(label, toe)) for toe, label in toes if toe is not None]
@@ -121,7 +120,7 @@ def _against(pull: TorqueReading) -> str:
 
 
 def _toe(label: str, toe: ToeReading) -> str:
-    return _("%(label)s: %(rear)s behind, %(front)s in front.") % {
+    return _("%(label)s: behind %(rear)s; in front %(front)s.") % {
         "label": label,
         "rear": toe.rear_typed,
         "front": toe.front_typed,

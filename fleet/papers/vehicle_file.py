@@ -5,6 +5,7 @@ and for a record of inspection, repairs and maintenance by date and nature. This
 front-axle part of that and is called so; it says what stands outside it.
 """
 
+from collections.abc import Sequence
 from datetime import datetime
 
 from django.utils.text import capfirst
@@ -12,13 +13,15 @@ from django.utils.translation import gettext as _
 
 from fleet.papers import blocks, vehicle_words
 from fleet.papers.blocks import Block, Head
+from fleet.papers.drawing import Drawing
 from fleet.papers.measures import meter
-from fleet.papers.table import Column, in_words
+from fleet.papers.table import Column, Table, in_words
 from fleet.papers.vehicle_tables import Sections
 from fleet.reads.cut import HAPPENED
 from fleet.reads.days import zone_of
 from fleet.reads.reports.vehicle_record import VehicleRecord
-from fleet.records.models import Inspection, Vehicle
+from fleet.records.inspections import SOUND
+from fleet.records.models import Finding, Inspection, Vehicle
 
 KG_A_POUND = 0.45359237
 
@@ -33,11 +36,27 @@ def subject(vehicle: Vehicle) -> str:
     return _("Unit %(unit)s, VIN %(vin)s") % {"unit": vehicle.unit_number, "vin": vin}
 
 
-def vehicle_file(sections: Sections, at: datetime) -> bytes:
-    """The whole document as PDF."""
+def vehicle_file(sections: Sections, at: datetime, pictures: Sequence[Drawing] = ()) -> bytes:
+    """The whole document as PDF; pictures stand after the identification, where there are any."""
     vehicle = sections.record.vehicle
     head = Head(title(), subject(vehicle), at, zone_of(vehicle.yard), sections.units, wide=True)
-    return blocks.document(head, [*_opening(sections), *_body(sections), *_outside()])
+    drawn = [blocks.picture(each.svg, each.alt) for each in pictures]
+    made = [*_opening(sections), *drawn, *_body(sections), *_outside()]
+    return blocks.document(head, made)
+
+
+def cover(sections: Sections) -> Table:
+    """What the file is, of when, and of which vehicle: the first sheet of its tables."""
+    rows = [
+        [_("What this is"), title()],
+        ["", what_it_is()],
+        [_("Of when"), as_it_stood(sections.record)],
+        [_("Caution"), blocks.governs()],
+        *([label, text] for label, text in identification(sections)),
+        *([item, where] for item, where in items_of_the_rule()),
+    ]
+    columns = [Column("what", _("What")), Column("text", _("As it is on file"))]
+    return Table("file", _("This file"), columns, rows)
 
 
 def _opening(sections: Sections) -> list[Block]:
@@ -45,7 +64,7 @@ def _opening(sections: Sections) -> list[Block]:
     return [
         blocks.heading(f"{title()}: {record.vehicle.unit_number}", 1),
         blocks.text(what_it_is()),
-        blocks.text(as_it_stood(record), "must" if record.span.until else "text"),
+        blocks.text(as_it_stood(record), "strong"),
         blocks.text(blocks.governs(), "caution"),
         blocks.heading(_("Identification")),
         blocks.facts(identification(sections)),
@@ -181,7 +200,7 @@ def _people(sheet: Inspection) -> str:
 def _alike(sheet: Inspection, sections: Sections) -> str:
     """'Play 1/8 in, past the line: ...; No play (dry steer): five joints by name'."""
     groups: dict[str, list[str]] = {}
-    in_order = sorted(sheet.findings.all(), key=lambda one: one.response == "note")
+    in_order = sorted(sheet.findings.all(), key=_sound)
     for one in in_order:
         method = sections.names.methods.get(one.method, one.method)
         told = [vehicle_words.found(one), f"({method})" if method else "",
@@ -191,6 +210,11 @@ def _alike(sheet: Inspection, sections: Sections) -> str:
         words = " ".join(each for each in (*told, judged) if each)
         groups.setdefault(words, []).append(one.joint.name)
     return "\n".join(f"{words}: {'; '.join(names)}" for words, names in groups.items())
+
+
+def _sound(finding: Finding) -> tuple[bool, bool]:
+    """What called for something first, then what was found, then what was sound."""
+    return finding.response == Finding.Response.NOTE, finding.code in SOUND
 
 
 def _repairs(sections: Sections) -> list[Block]:

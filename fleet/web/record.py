@@ -11,7 +11,7 @@ from fleet.papers.reports import FORMS, PDF
 from fleet.papers.table import shown_rows
 from fleet.papers.vehicle_tables import Sections
 from fleet.reads.cut import KNOWN
-from fleet.reads.days import zone_of
+from fleet.reads.days import today_at, zone_of
 from fleet.reads.files import file_requests
 from fleet.reads.reports.vehicle_record import Span
 from fleet.reads.vehicle_file import vehicles_with_all_shown
@@ -29,7 +29,7 @@ WRONG = 400
 @may_be_long
 def vehicle_record(request: HttpRequest, vehicle: Vehicle) -> HttpResponse:
     """Choose days, look at each section, take the file out."""
-    form = RecordForm(request.GET)
+    form = RecordForm(request.GET, today_at(vehicle.yard, timezone.now()))
     form.is_valid()
     said = form.cleaned_data
     span = Span(said.get("since"), said.get("until"), said.get("basis") or KNOWN)

@@ -1,5 +1,6 @@
 """What may be chosen for a report: yard, days, and how a past day is meant."""
 
+from datetime import date
 from typing import Any
 
 from django import forms
@@ -8,6 +9,7 @@ from django.utils.translation import gettext_lazy
 
 from fleet.reads.cut import HAPPENED, KNOWN
 from fleet.reads.reports.part_life import DISTANCE, HOURS
+from fleet.reads.reports.vehicle_record import wrong_days
 from fleet.records.models import Yard
 from fleet.web.forms import HouseForm
 
@@ -45,9 +47,7 @@ class DaysForm(YardForm):
     until = DayField(gettext_lazy("To"), required=False)
 
     def clean(self) -> None:
-        since, until = self.cleaned_data.get("since"), self.cleaned_data.get("until")
-        if since and until and until < since:
-            self.add_error("until", _("The last day lies before the first."))
+        add_wrong_days(self, None)
 
 
 class PartsForm(DaysForm):
@@ -80,7 +80,16 @@ class RecordForm(HouseForm):
         required=False,
     )
 
+    def __init__(self, data: Any, today: date) -> None:
+        super().__init__(data)
+        self.today = today
+
     def clean(self) -> None:
-        since, until = self.cleaned_data.get("since"), self.cleaned_data.get("until")
-        if since and until and until < since:
-            self.add_error("until", _("The last day lies before the first."))
+        add_wrong_days(self, self.today)
+
+
+def add_wrong_days(form: forms.Form, today: date | None) -> None:
+    """Say beside each day what can't be meant by it."""
+    since, until = form.cleaned_data.get("since"), form.cleaned_data.get("until")
+    for name, text in wrong_days(since, until, today).items():
+        form.add_error(name, text)

@@ -79,7 +79,7 @@ def test_a_vehicles_file_by_the_api(truck: Any, manager: Client) -> None:
     ("query", "field"),
     [
         ({"since": "soon"}, "since"), ({"units": "cubits"}, "units"), ({"days": "3"}, "days"),
-        ({"yard": "nowhere"}, "yard"),
+        ({"yard": "nowhere"}, "yard"), ({"since": "2026-02-01", "until": "2026-01-01"}, "until"),
     ],
 )  # fmt: skip
 def test_a_wrong_question_is_told(

@@ -113,8 +113,8 @@ def test_states_of_any_past_moment_are_those_that_were_kept_then(house: House) -
 
 
 def told(rows: list[JointState]) -> dict[int, Any]:
-    columns = {column.name: column.attname for column in JointState._meta.concrete_fields}
-    names = [columns[name] for name in FIELDS if name not in PROJECTED]
+    kept = [f for f in JointState._meta.concrete_fields if f.name in FIELDS]
+    names = [field.attname for field in kept if field.name not in PROJECTED]
     return {row.joint_id: tuple(getattr(row, name) for name in names) for row in rows}
 
 

@@ -109,7 +109,11 @@ def test_the_xlsx_has_a_sheet_a_section_and_the_csv_is_the_record(
 ) -> None:
     sections, who = record(), reader_of(lived)
     book = load_workbook(BytesIO(reports.record_file(sections, "xlsx", who).content))
-    assert len(book.sheetnames) == len(sections.all())
+    assert len(book.sheetnames) == 1 + len(sections.all())
+    cover = " ".join(str(cell.value) for row in book.worksheets[0].rows for cell in row)
+    assert "It is not the whole maintenance file" in cover
+    assert "The whole file, with all that is on record at printing." in cover
+    assert "service information governs" in cover
     text = reports.record_file(sections, "csv", who).content.decode("utf-8-sig")
     assert "Replace track bar" in text
     assert "Inspection, retorque" in text

@@ -175,6 +175,12 @@ def test_the_record_of_a_past_day_says_what_it_is(get: Get, lived: House) -> Non
     assert "Replace track bar" in other.text
 
 
+def test_a_day_to_come_is_told_and_no_file_is_made(get: Get, house: House) -> None:
+    page = get(house.manager.person, RECORD, 400, until="2026-11-26", **{"as": "pdf"})
+    assert "Nothing is on file of a day to come." in page.context["form"].errors["until"][0]
+    assert taken() == []
+
+
 def test_taking_the_file_out_stands_in_the_trail(
     get: Get, client: Any, lived: House, auditor: Person
 ) -> None:
@@ -228,7 +234,8 @@ def test_a_ticket_on_paper_has_what_is_recorded_and_room_for_the_rest(
     ticket = house.ticket(("retorque", "track_bar_frame_end"), ("grease", None))
     tech = house.technician.person
     empty = words_of(fetched(client, tech, f"/tickets/{ticket.pk}/ticket.pdf").content)
-    assert "Torque tool —" in empty
+    assert "To be written in, where it applies" in empty
+    assert "Torque tool" in empty
     house.record(house.line(ticket, "retorque"), RETORQUE)
     made = fetched(client, tech, f"/tickets/{ticket.pk}/ticket.pdf").content
     words = words_of(made)

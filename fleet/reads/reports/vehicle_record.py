@@ -11,6 +11,7 @@ from datetime import date, datetime
 from typing import Any
 
 from django.db.models import Prefetch, Q, QuerySet
+from django.utils.translation import gettext as _
 
 from fleet.calc.calendar import start_of_local_day
 from fleet.reads.cut import KNOWN, Cut, end_of
@@ -35,8 +36,8 @@ from fleet.records.models import (
     Vehicle,
 )
 
-# More rows than this are not put on paper at once: some eight hundred pages.
-MOST_ROWS = 12_000
+# More rows than this are not put on paper at once: thirty years of a truck, some 150 pages.
+MOST_ROWS = 8_000
 
 
 @dataclass(frozen=True)
@@ -57,6 +58,17 @@ class Span:
             first = start_of_local_day(self.since, zone_of(vehicle.yard))
             found = found.filter(**{f"{column}__gte": first})
         return found.order_by(column, "id")
+
+
+def wrong_days(since: date | None, until: date | None, today: date | None) -> dict[str, str]:
+    """What can't be meant by these days, by the field that puts it right."""
+    found = {}
+    for name, day in (("since", since), ("until", until)):
+        if day is not None and today is not None and day > today:
+            found[name] = _("Nothing is on file of a day to come. Give today or an earlier day.")
+    if since is not None and until is not None and until < since:
+        found["until"] = _("The last day lies before the first.")
+    return found
 
 
 class TooLong(Exception):
