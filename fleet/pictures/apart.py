@@ -11,8 +11,9 @@ Place = tuple[float, float]
 _ROUNDS = 500
 _HOME = 0.04  # the pull back to the true place, as a share of the way, in each of the first rounds
 _SETTLE = 200
-#: How far the places are spread from their middle to begin with, tried in turn.
-_SPREADS = (1.0, 1.15, 1.35)
+#: Tried in turn until one settles: how far the places are spread from their middle to begin with,
+#: and how hard they push. At one force three may swing round each other for ever, at another not.
+_TRIES = ((1.0, 1.0), (1.0, 1.2), (1.0, 0.8), (1.2, 1.2), (1.5, 0.8))
 #: Turns that each has to go back toward its place, and the shares of the way that it tries.
 _SWEEPS, _STEPS = 14, np.array([1.0, 0.7, 0.45, 0.25, 0.1])
 _KEPT = 512
@@ -51,9 +52,10 @@ def apart(places: Points, size: float, box: Box) -> Points:
     """
     low, high = np.array(box[:2]) + size / 2, np.array(box[2:]) - size / 2
     start = np.clip(places, low, high)
-    for spread in _SPREADS if len(start) else ():
+    for spread, force in _TRIES if len(start) else ():
         middle = start.mean(axis=0)
-        found = _settled(np.clip(middle + (start - middle) * spread, low, high), size, low, high)
+        spread_out = np.clip(middle + (start - middle) * spread, low, high)
+        found = _settled(spread_out, size, force, (low, high))
         if found is not None:
             return _homeward(found, start, size)
     return _homeward(_in_cells(start, size, low, high), start, size)
@@ -72,7 +74,9 @@ def _homeward(at: Points, home: Points, size: float) -> Points:
     return at
 
 
-def _settled(start: Points, size: float, low: Points, high: Points) -> Points | None:
+def _settled(
+    start: Points, size: float, force: float, corners: tuple[Points, Points]
+) -> Points | None:
     """Pushed until none overlaps; None where that does not come about."""
     at = start + _apart_a_little(len(start)) * size * 0.01
     for turn in range(_ROUNDS):
@@ -81,7 +85,7 @@ def _settled(start: Points, size: float, low: Points, high: Points) -> Points | 
         push = _pushes(at, size)
         if turn >= _SETTLE and not push.any():
             return at
-        at = np.clip(at + push, low, high)
+        at = np.clip(at + push * force, *corners)
     return None
 
 
