@@ -4,6 +4,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
 
+from fleet.reads.designs import designs_seen
 from fleet.reads.rules import settings_now
 from fleet.reads.specs import by_design, ladder_rows, ranges_behind, routine_rows, specs
 from fleet.reads.tools import WARNING_DAYS, tool_rows, tools
@@ -17,6 +18,7 @@ def specs_page(request: HttpRequest) -> HttpResponse:
     designs = by_design(specs(person))
     context = {
         "designs": designs,
+        "bare": designs_seen(person).exclude(pk__in=[each.design.pk for each in designs]),
         "nut_factors": ranges_behind(designs),
         "ladders": ladder_rows(),
         "routine": routine_rows(),

@@ -4,12 +4,14 @@ from django.urls import URLPattern, URLResolver, path
 
 from fleet.web import (
     bring_in,
+    design,
     due,
     files,
     health,
     joint,
     patterns,
     reckoner,
+    set_up_urls,
     settings_page,
     specs,
     trail,
@@ -21,6 +23,7 @@ from fleet.web import (
 
 urlpatterns: list[URLPattern | URLResolver] = [
     *writing_urls.urlpatterns,
+    *set_up_urls.urlpatterns,
     path("", yard.home, name="yard"),
     path("yards/<slug:slug>/", yard.one_yard, name="one_yard"),
     path("vehicles/", vehicles.vehicle_list, name="vehicles"),
@@ -32,6 +35,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("patterns/", patterns.pattern_list, name="patterns"),
     path("patterns/<uuid:uid>/", patterns.pattern_page, name="pattern"),
     path("specs/", specs.specs_page, name="specs"),
+    path("specs/designs/<int:design_id>/", design.design_page, name="design"),
     path("reckoner/", reckoner.reckoner, name="reckoner"),
     path("trail/", trail.trail_list, name="trail"),
     path("import/", bring_in.bring_in, name="bring_in"),

@@ -79,6 +79,33 @@ ticket_close               GET    yard   M-T---
 ticket_close               POST   yard   M-T---
 ticket_cancel              GET    yard   M-T---
 ticket_cancel              POST   yard   M-T---
+set_up                     GET    fleet  M-----
+set_up_fleet               GET    fleet  M-----
+set_up_fleet               POST   fleet  M-----
+set_up_rules               GET    fleet  M-----
+set_up_rules               POST   fleet  M-----
+first_looks                GET    fleet  MS----
+first_looks                POST   fleet  MS----
+yard_list                  GET    fleet  M-----
+yard_new                   GET    fleet  M-----
+yard_new                   POST   fleet  M-----
+yard_change                GET    yard   M-----
+yard_change                POST   yard   M-----
+people                     GET    fleet  M-----
+person                     GET    yard   M-----
+person_new                 GET    fleet  M-----
+person_new                 POST   fleet  M-----
+person_change              GET    yard   M-----
+person_change              POST   yard   M-----
+person_let_go              GET    yard   M-----
+person_let_go              POST   yard   M-----
+person_take_back           GET    yard   M-----
+person_take_back           POST   yard   M-----
+person_link                GET    yard   M-----
+person_link                POST   yard   M-----
+design_new                 GET    fleet  M-----
+design_new                 POST   fleet  M-----
+design                     GET    fleet  MST-R-
 design_alignment           GET    fleet  M-----
 design_alignment           POST   fleet  M-----
 spec_new                   GET    fleet  M-----
@@ -209,6 +236,7 @@ OPEN = {
     "healthz": "a sign of life for a load balancer; it tells nothing of the fleet",
     "api-nowhere": "the answer to an address that is none",
     "account_login": "the way in",
+    "welcome": "a one-time link: whoever holds it is its person, who has no password yet",
     "account_logout": "the way out",
     "account_inactive": "tells somebody why they can't sign in",
     "account_signup": "closed: it says so",
