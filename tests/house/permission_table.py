@@ -136,9 +136,16 @@ bring_in_sample            GET    fleet  M-----
 api-token                  DELETE fleet  MSTDRN
 api-me                     GET    fleet  MSTDRN
 api-yards                  GET    fleet  MSTDRN
+api-yards                  POST   fleet  M-----
 api-yard                   GET    yard   MSTDRN
+api-yard                   PATCH  yard   M-----
 api-people                 GET    fleet  MST-RN
+api-people                 POST   fleet  M-----
 api-person                 GET    fleet  MST-RN
+api-person                 PATCH  fleet  M-----
+api-person-let-go          POST   yard   M-----
+api-person-take-back       POST   yard   M-----
+api-person-link            POST   yard   M-----
 api-designs                GET    fleet  MSTDRN
 api-design                 GET    fleet  MSTDRN
 api-joint-kinds            GET    fleet  MSTDRN

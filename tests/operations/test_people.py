@@ -171,7 +171,7 @@ def test_a_manager_of_some_yards_hands_out_no_more_than_these(boss: Actor, alder
     elsewhere = people.stranger(mesa)
     wrong = {("yard_wrong", "yards")}
     for said in ({"yard_ids": (mesa.pk,)}, {"all_yards": True}):
-        new = NewPerson("hand", "A hand", "technician", **said)  # type: ignore[arg-type]
+        new = NewPerson("hand", "A hand", "technician", **said)
         assert refusal(verbs.add_person, foreman, new, at=NOW) == wrong
     beyond = {("beyond_your_yards", "")}
     assert refusal(verbs.reset_sign_in, foreman, both.pk, at=NOW) == beyond
