@@ -105,7 +105,7 @@ def _arguments(vehicle: Vehicle) -> dict[str, Any]:
         "code": _first(TorqueTool, "code"),
         "move_id": found["api-yard-move"], "leave_id": _newest(SelfCheckLeave, ticket=ticket),
         "uid": _newest(Pattern, "uid"), "api-joint-kind.code": kind,
-        "api-problem.code": "not-valid", "kind": "vehicles",
+        "api-problem.code": "not-valid", "kind": "vehicles", "who": "driver",
     }  # fmt: skip
 
 

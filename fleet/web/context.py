@@ -24,6 +24,7 @@ _NAV = [
 ]
 # What is wanted now and then stands at the foot.
 _FOOT = [
+    (_("Guide"), "guide", "reckon"),
     (_("People"), "people", "edit_people"),
     (_("Set up"), "set_up", "name_fleet"),
 ]

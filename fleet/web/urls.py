@@ -7,6 +7,7 @@ from fleet.web import (
     design,
     due,
     files,
+    guide,
     health,
     joint,
     patterns,
@@ -40,6 +41,8 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("trail/", trail.trail_list, name="trail"),
     path("import/", bring_in.bring_in, name="bring_in"),
     path("import/<str:kind>.csv", bring_in.sample, name="bring_in_sample"),
+    path("guide/", guide.guide, name="guide"),
+    path("guide/<slug:who>/", guide.guide_chapter, name="guide_chapter"),
     path("settings/", settings_page.settings_page, name="settings"),
     path("healthz", health.healthz, name="healthz"),
 ]

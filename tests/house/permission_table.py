@@ -128,6 +128,8 @@ specs                      GET    fleet  MST-R-
 reckoner                   GET    fleet  MSTDRN
 reckoner                   POST   fleet  MSTDRN
 trail                      GET    fleet  M---R-
+guide                      GET    fleet  MSTDRN
+guide_chapter              GET    fleet  MSTDRN
 settings                   GET    fleet  MSTDRN
 settings                   POST   fleet  MSTDRN
 bring_in                   GET    fleet  M-----
