@@ -35,25 +35,25 @@ def set_fleet(
 ) -> Done[Rule]:  # fmt: skip
     """Put the fleet's name and defaults on file; people who are on file keep their own."""
     actor.need("name_fleet")
+    return run("set_fleet", actor, at, lambda work: _apply(work, facts, expected_version), request)
 
-    def apply(work: Work) -> Rule:
-        rows = Rule.objects.select_for_update().filter(kind="setting", key__in=KEYS)
-        current = {row.key: row for row in rows.filter(is_current=True).order_by("key")}
-        if expected_version not in (None, facts_version(current.values())):
-            raise changed_under_you(_("The fleet's page"))
-        _refuse_wrong(facts)
-        said = {key: str(getattr(facts, key)).strip() for key in KEYS}
-        before = {key: row.data["value"] for key, row in current.items()}
-        changed = [key for key in KEYS if before.get(key) != said[key]]
-        for key in changed:
-            current[key] = _next_version(work, key, said[key], current.get(key))
-        if changed:
-            work.trail("set_fleet", current["fleet_name"],
-                       before={key: before.get(key) for key in changed},
-                       after={key: said[key] for key in changed})  # fmt: skip
-        return current["fleet_name"]
 
-    return run("set_fleet", actor, at, apply, request)
+def _apply(work: Work, facts: FleetFacts, expected_version: int | None = None) -> Rule:
+    rows = Rule.objects.select_for_update().filter(kind="setting", key__in=KEYS)
+    current = {row.key: row for row in rows.filter(is_current=True).order_by("key")}
+    if expected_version not in (None, facts_version(current.values())):
+        raise changed_under_you(_("The fleet's page"))
+    _refuse_wrong(facts)
+    said = {key: str(getattr(facts, key)).strip() for key in KEYS}
+    before = {key: row.data["value"] for key, row in current.items()}
+    changed = [key for key in KEYS if before.get(key) != said[key]]
+    for key in changed:
+        current[key] = _next_version(work, key, said[key], current.get(key))
+    if changed:
+        work.trail("set_fleet", current["fleet_name"],
+                   before={key: before.get(key) for key in changed},
+                   after={key: said[key] for key in changed})  # fmt: skip
+    return current["fleet_name"]
 
 
 def _next_version(work: Work, key: str, value: str, row: Rule | None) -> Rule:

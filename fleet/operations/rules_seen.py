@@ -24,13 +24,18 @@ def look_over_rules(
 
     def apply(work: Work) -> Rule:
         rule = newest_rule()
-        if rule is None:
-            message = _("No rule is loaded. On the server, run: manage.py load_reference")
-            raise refuse("no_rules", message)
-        if newest != rule.pk:
+        if rule is not None and newest != rule.pk:
             message = _("The rules are not the ones you saw. Look at what they say now.")
             raise Conflict((Problem("changed", message),))
-        work.trail("look_over_rules", rule, after={"newest": rule.pk})
-        return rule
+        return _apply(work)
 
     return run("look_over_rules", actor, at, apply, request)
+
+
+def _apply(work: Work) -> Rule:
+    rule = newest_rule()
+    if rule is None:
+        message = _("No rule is loaded. On the server, run: manage.py load_reference")
+        raise refuse("no_rules", message)
+    work.trail("look_over_rules", rule, after={"newest": rule.pk})
+    return rule
