@@ -22,6 +22,7 @@ from api.patterns import Patterns
 from api.people import Me, People
 from api.reckon import DOORS, Reckoner
 from api.reference import Designs, JointKinds, Rules, Specs
+from api.reports import Reports, VehicleRecords
 from api.self_checks import Leaves, OneLeave
 from api.steering import Steering
 from api.tickets import Tickets
@@ -119,6 +120,10 @@ urlpatterns = [
         _at(f"reckon/{name}/", view, f"reckon-{name}", post="answer")
         for name, view in DOORS.items()
     ),
+    _at("reports/parts/", Reports, "report-parts", get="parts"),
+    _at("reports/fleet/", Reports, "report-fleet", get="fleet"),
+    _at("reports/kept/", Reports, "report-kept", get="kept"),
+    _at("reports/vehicles/<str:unit_number>/", VehicleRecords, "vehicle-record", get="show"),
     _at("trail/", Trail, "trail", **READ),
     _at("problems/<slug:code>/", Problems, "problem", **ONE),
     path("v1/schema/", Schema.as_view(), name="api-schema"),

@@ -2,12 +2,15 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from itertools import groupby
 from typing import Any
 
 from django.db.models import QuerySet
 from django.utils.translation import gettext_lazy as _
 
-from fleet.calc.units import use_from_si
+from fleet.reads.rules import rules
+from fleet.reads.said import meter
+from fleet.reads.trail_words import name_in_words, value_in_words
 from fleet.records.models import Person, TrailEntry, Vehicle
 
 # What was done, in words; a verb that is not here is read as it is written.
@@ -65,6 +68,7 @@ VERBS: dict[str, Any] = {
     "set_fitting": _("set whether a joint is fitted"),
     "set_lever": _("put a torque tool's length on file"),
     "set_spec": _("put a torque figure on file"),
+    "take_out": _("took a vehicle's file out"),
     "take_person_back": _("took somebody back"),
     "take_leave_back": _("took back the leave for a self re-check"),
     "withdraw_file": _("withdrew a file request"),
@@ -77,10 +81,12 @@ class TrailRow:
     entry: TrailEntry
     actor: str
     vehicle: Vehicle | None
+    # Names of ticket actions, which are rules of the fleet's own.
+    actions: dict[str, str]
 
     @property
     def verb(self) -> str:
-        return str(VERBS.get(self.entry.verb, _plain(self.entry.verb)))
+        return str(VERBS.get(self.entry.verb, self.entry.verb.replace("_", " ")))
 
     @property
     def changes(self) -> list[tuple[str, Any, Any]]:
@@ -93,8 +99,31 @@ class TrailRow:
         """Use is kept in metres or seconds; it is read in the meter's own unit."""
         if name.endswith("use_si") and self.vehicle is not None:
             unit = self.vehicle.meter_unit
-            return str(_("meter")), _meter(before, unit), _meter(after, unit)
-        return _plain(name), before, after
+            was, now = (meter(use, unit) if isinstance(use, int) else None
+                        for use in (before, after))  # fmt: skip
+            return str(_("meter")), was, now
+        was, now = (self._said(name, value) for value in (before, after))
+        return name_in_words(name), was, None if was == now else now
+
+    def _said(self, name: str, value: Any) -> Any:
+        return self.actions.get(value, value) if name == "action" else value_in_words(name, value)
+
+
+@dataclass(frozen=True)
+class Gesture:
+    """All that one gesture of one person on one vehicle came to, in the order it was done."""
+
+    rows: list[TrailRow]
+
+    @property
+    def first(self) -> TrailRow:
+        return self.rows[0]
+
+
+def gestures(rows: Iterable[TrailRow]) -> list[Gesture]:
+    """A page of the trail by gesture, the newest first; one cut by the page's end stays cut."""
+    alike = groupby(rows, key=lambda row: (row.entry.gesture, row.entry.vehicle_id))
+    return [Gesture(list(group)[::-1]) for _key, group in alike]
 
 
 def trail(person: Person) -> QuerySet[TrailEntry]:
@@ -103,23 +132,17 @@ def trail(person: Person) -> QuerySet[TrailEntry]:
 
 
 def trail_rows(entries: Iterable[TrailEntry]) -> list[TrailRow]:
-    """One page of the trail in words; two queries for its names."""
+    """One page of the trail in words; three queries for its names."""
     rows = list(entries)
     people = Person.objects.in_bulk({row.actor_id for row in rows})
     vehicles = Vehicle.objects.in_bulk({row.vehicle_id for row in rows if row.vehicle_id})
+    actions = {code: rule.name for code, rule in rules("action").items()}
     return [
         TrailRow(
             entry=row,
             actor=people[row.actor_id].name if row.actor_id in people else "",
             vehicle=vehicles.get(row.vehicle_id) if row.vehicle_id else None,
+            actions=actions,
         )
         for row in rows
     ]
-
-
-def _meter(use: Any, unit: str) -> str | None:
-    return f"{use_from_si(use, unit):,} {unit}" if isinstance(use, int) else None
-
-
-def _plain(code: str) -> str:
-    return code.replace("_", " ")

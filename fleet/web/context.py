@@ -19,6 +19,7 @@ _NAV = [
     (_("Patterns"), "patterns", "view_patterns"),
     (_("Specs"), "specs", "view_specs"),
     (_("Reckoner"), "reckoner", "reckon"),
+    (_("Reports"), "reports", "take_file"),
     (_("Trail"), "trail", "view_trail"),
     (pgettext_lazy("a screen that takes files", "Bring in"), "bring_in", "bring_in"),
 ]

@@ -25,6 +25,15 @@ fitting_new                POST   yard   M-T---
 file_new                   GET    yard   M---R-
 file_new                   POST   yard   M---R-
 files                      GET    fleet  M---R-
+reports                    GET    fleet  M---R-
+report_parts               GET    fleet  M-----
+report_fleet               GET    fleet  M-----
+report_kept                GET    fleet  M-----
+vehicle_record             GET    yard   M---R-
+tag_paper                  GET    yard   MSTDRN
+sheet_paper                GET    yard   MST-RN
+ticket_print               GET    yard   MST-RN
+file_paper                 GET    yard   M---R-
 file_detail                GET    yard   M---R-
 file_answer                GET    yard   M-----
 file_answer                POST   yard   M-----
@@ -234,6 +243,10 @@ api-reckon-vibration       POST   fleet  MSTDRN
 api-reckon-due-date        POST   fleet  MSTDRN
 api-reckon-units           POST   fleet  MSTDRN
 api-reckon-vin             POST   fleet  MSTDRN
+api-report-parts           GET    fleet  M-----
+api-report-fleet           GET    fleet  M-----
+api-report-kept            GET    fleet  M-----
+api-vehicle-record         GET    yard   M---R-
 api-trail                  GET    fleet  M---R-
 api-problem                GET    fleet  MSTDRN
 api-schema                 GET    fleet  MSTDRN

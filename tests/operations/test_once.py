@@ -28,6 +28,7 @@ DONE_BY = {
     "change_person": "manager", "let_person_go": "manager", "take_person_back": "manager",
     "reset_sign_in": "manager", "add_design": "manager", "set_fleet": "manager",
     "look_over_rules": "manager", "set_first_looks": "manager",
+    "take_out": "manager",
 }  # fmt: skip
 
 

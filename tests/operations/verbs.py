@@ -25,6 +25,7 @@ from fleet.operations import (
     repair,
     rules_seen,
     specs,
+    take_out,
     tools,
     vehicles,
     yard_moves,
@@ -164,6 +165,8 @@ VERBS: dict[str, tuple[str, Call]] = {
         a, _ask(s, a), **s.at, **k)),
     "answer_file": ("answer_file", lambda s, a, **k: files.answer_file(
         a, s.asked.pk, "Printed, 9 pages", **s.at, **k)),
+    "take_out": ("take_file", lambda s, a, **k: take_out.take_out(
+        a, s.house.vehicle.pk, take_out.Taken("pdf"), **s.at, **k)),
     "withdraw_file": ("ask_for_file", lambda s, a, **k: files.withdraw_file(
         a, s.asked.pk, "no longer wanted", **s.at, **k)),
     "add_tool": ("edit_tools", lambda s, a, **k: tools.add_tool(
