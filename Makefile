@@ -3,7 +3,7 @@
 # make help   the rest
 
 .DELETE_ON_ERROR:
-.PHONY: help demo demo-reset test check bench lock clean runtime developer
+.PHONY: help demo demo-reset test check bench guide lock clean runtime developer
 .DEFAULT_GOAL := help
 
 PYTHON ?= python3
@@ -27,6 +27,7 @@ help:
 	@echo 'make test        the checks, then the suite on SQLite and on PostgreSQL'
 	@echo 'make check       the checks alone: format, lint, types, layers, migrations, deployment'
 	@echo 'make bench       measure, SIZE=S, M or L'
+	@echo 'make guide       take the pictures of the guide inside the program anew'
 	@echo 'make lock        write the lock files again; UPGRADE=--upgrade takes newer releases'
 	@echo 'make clean       remove what was installed and cached here; the data stays'
 
@@ -45,6 +46,9 @@ check: developer
 bench: developer
 	@$(python) -m tests.support.with_servers postgresql --durable -- \
 		$(python) -m tests.bench $(or $(SIZE),S)
+
+guide: developer
+	@$(python) -m tests.guide
 
 runtime: $(runtime_installed)
 developer: $(developer_installed)

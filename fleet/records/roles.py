@@ -57,6 +57,8 @@ ABILITIES: dict[str, frozenset[str]] = {
     "edit_rules": frozenset({M}),
     "edit_vehicles": frozenset({M}),
     "edit_people": frozenset({M}),
+    "edit_yards": frozenset({M}),
+    "name_fleet": frozenset({M}),
     "bring_in": frozenset({M}),
 }
 

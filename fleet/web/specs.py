@@ -4,6 +4,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
 
+from fleet.reads.designs import designs_seen
 from fleet.reads.rules import settings_now
 from fleet.reads.specs import (
     by_design,
@@ -28,6 +29,7 @@ def specs_page(request: HttpRequest) -> HttpResponse:
     shown = by_design(specs(person).filter(design=chosen))
     context = {
         "designs": designs,
+        "bare": designs_seen(person).exclude(pk__in=[one.pk for one in designs]),
         "chosen": chosen,
         "shown": shown,
         "nut_factors": ranges_behind(shown),

@@ -4,8 +4,10 @@ from django.urls import URLPattern, URLResolver, path
 
 from fleet.web import (
     bring_in,
+    design,
     due,
     files,
+    guide,
     health,
     joint,
     patterns,
@@ -13,6 +15,7 @@ from fleet.web import (
     reckoner,
     record,
     reports,
+    set_up_urls,
     settings_page,
     specs,
     trail,
@@ -24,6 +27,7 @@ from fleet.web import (
 
 urlpatterns: list[URLPattern | URLResolver] = [
     *writing_urls.urlpatterns,
+    *set_up_urls.urlpatterns,
     path("", yard.home, name="yard"),
     path("yards/<slug:slug>/", yard.one_yard, name="one_yard"),
     path("vehicles/", vehicles.vehicle_list, name="vehicles"),
@@ -35,6 +39,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("patterns/", patterns.pattern_list, name="patterns"),
     path("patterns/<uuid:uid>/", patterns.pattern_page, name="pattern"),
     path("specs/", specs.specs_page, name="specs"),
+    path("specs/designs/<int:design_id>/", design.design_page, name="design"),
     path("reckoner/", reckoner.reckoner, name="reckoner"),
     path("reports/", reports.report_list, name="reports"),
     path("reports/parts/", reports.report_parts, name="report_parts"),
@@ -48,6 +53,8 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("trail/", trail.trail_list, name="trail"),
     path("import/", bring_in.bring_in, name="bring_in"),
     path("import/<str:kind>.csv", bring_in.sample, name="bring_in_sample"),
+    path("guide/", guide.guide, name="guide"),
+    path("guide/<slug:who>/", guide.guide_chapter, name="guide_chapter"),
     path("settings/", settings_page.settings_page, name="settings"),
     path("healthz", health.healthz, name="healthz"),
 ]
