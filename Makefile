@@ -3,7 +3,7 @@
 # make help   the rest
 
 .DELETE_ON_ERROR:
-.PHONY: help demo demo-reset test check bench guide lock clean runtime developer
+.PHONY: help demo demo-reset test check words bench guide lock clean runtime developer
 .DEFAULT_GOAL := help
 
 PYTHON ?= python3
@@ -26,6 +26,7 @@ help:
 	@echo 'make demo-reset  throw the demo data away and start over'
 	@echo 'make test        the checks, then the suite on SQLite and on PostgreSQL'
 	@echo 'make check       the checks alone: format, lint, types, layers, migrations, deployment'
+	@echo 'make words       take new messages into the Spanish catalogue, and list what has no Spanish'
 	@echo 'make bench       measure, SIZE=S, M or L'
 	@echo 'make guide       take the pictures of the guide inside the program anew'
 	@echo 'make lock        write the lock files again; UPGRADE=--upgrade takes newer releases'
@@ -42,6 +43,9 @@ test: developer
 
 check: developer
 	@$(python) -m tests.support.checks
+
+words: developer
+	@$(python) -m tests.support.words
 
 bench: developer
 	@$(python) -m tests.support.with_servers postgresql --durable -- \

@@ -7,7 +7,7 @@ from typing import Any, ClassVar, cast
 from django.core.exceptions import ImproperlyConfigured
 from django.db.models import Model, QuerySet
 from django.http import Http404
-from django.utils import timezone
+from django.utils import timezone, translation
 from django.utils.cache import patch_vary_headers
 from django.utils.translation import gettext as _
 from rest_framework import serializers, status
@@ -67,6 +67,12 @@ class Door(GenericViewSet[Any]):
             self.expected = expected_version(request)
         if self.action in self.keyed:
             self.key = request_key(request)
+
+    def perform_authentication(self, request: HttpRequest) -> None:
+        """Whoever asks for no language is answered in their own."""
+        super().perform_authentication(request)
+        if "Accept-Language" not in request.headers and request.user.is_authenticated:
+            translation.activate(request.user.language)
 
     def finalize_response(
         self, request: HttpRequest, response: Any, *args: Any, **kwargs: Any

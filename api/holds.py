@@ -34,6 +34,9 @@ class HoldOut(serializers.ModelSerializer[Hold]):
     vehicle = serializers.SlugRelatedField[Hold](slug_field="unit_number", read_only=True)
     placed_by = PersonRef(read_only=True)
     lifted_by = PersonRef(read_only=True, allow_null=True)
+    text = serializers.CharField(source="words", read_only=True, help_text=(
+        "Why it must not go out: as typed, or in the reader's language where no person wrote it."
+    ))  # fmt: skip
 
     class Meta:
         model = Hold

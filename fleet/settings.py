@@ -9,7 +9,6 @@ from pathlib import Path
 
 import environ
 from csp.constants import NONE, SELF
-from django.utils.translation import gettext_lazy as _
 
 BASE_DIR = Path(__file__).resolve().parent.parent
 env = environ.Env()
@@ -141,8 +140,15 @@ CACHES = {
 }
 
 LANGUAGE_CODE = "en-us"
-LANGUAGES = [("en", _("English")), ("es", _("Spanish"))]
+# Each by its own name: somebody who looks for theirs may not read the other.
+LANGUAGES = [("en", "English"), ("es", "Español")]
 LOCALE_PATHS = [BASE_DIR / "fleet" / "locale"]
+FORMAT_MODULE_PATH = ["fleet.formats"]
+# The language chosen on the sign-in page; after it a person's own setting counts.
+LANGUAGE_COOKIE_AGE = 31_536_000
+LANGUAGE_COOKIE_SECURE = HTTPS
+LANGUAGE_COOKIE_HTTPONLY = True
+LANGUAGE_COOKIE_SAMESITE = "Lax"
 USE_I18N = True
 USE_TZ = True
 TIME_ZONE = "UTC"

@@ -9,6 +9,7 @@ import pytest
 from django.conf import settings
 from django.core.management.commands.flush import Command as FlushCommand
 from django.db import connections
+from django.utils import translation
 from hypothesis import configuration
 from hypothesis import settings as hypothesis_settings
 
@@ -64,6 +65,13 @@ def _flush_may_lift_the_guards() -> Iterator[None]:
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(FlushCommand, "handle", handle)
         yield
+
+
+@pytest.fixture(autouse=True)
+def _in_the_source_language() -> Iterator[None]:
+    """A request leaves its language in the thread, as a server's next request replaces it."""
+    yield
+    translation.deactivate()
 
 
 @pytest.fixture(scope="session")

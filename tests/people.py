@@ -48,3 +48,10 @@ def reader(*yards: Yard, **extra: Any) -> Person:
 
 def integrator(*yards: Yard, **extra: Any) -> Person:
     return person("Integrator", Role.INTEGRATOR, *yards, **{"all_yards": not yards, **extra})
+
+
+def speaks(who: Person, language: str) -> Person:
+    """The same person, reading the pages in another language."""
+    who.language = language
+    who.save(update_fields=["language"])
+    return who

@@ -169,7 +169,7 @@ def _held_joints(job: Job) -> list[Problem]:
         Problem(
             "held_joint",
             _("%(joint)s holds the vehicle: no line since then answers “%(why)s”.")
-            % {"joint": str(hold.joint), "why": hold.text},
+            % {"joint": str(hold.joint), "why": hold.words},
             joint=str(hold.joint),
         )
         for hold in rows

@@ -14,6 +14,7 @@ from fleet.operations.once import Request
 from fleet.operations.words import refuse_too_long, unit_error
 from fleet.operations.work import Done, Work, find, run
 from fleet.reads.rules import RuleNow, rule
+from fleet.records.base import in_every_language
 from fleet.records.models import Complaint, ComplaintAnswer, ComplaintKind, Hold, Vehicle
 
 SPEED_UNITS = {"mph": 0.44704, "mi/h": 0.44704, "km/h": 1 / 3.6, "kph": 1 / 3.6, "kmh": 1 / 3.6}
@@ -70,7 +71,8 @@ def _apply(work: Work, report: Report) -> Complaint:
     )  # fmt: skip
     work.trail("report_complaint", row, vehicle=vehicle, after={"kind": row.kind, "held": held})
     if held:
-        holds.place(work, vehicle, Hold.Reason.COMPLAINT, now.name, complaint=row)
+        said = in_every_language(lambda: now.name)
+        holds.place(work, vehicle, Hold.Reason.COMPLAINT, said, complaint=row)
     return row
 
 

@@ -14,6 +14,7 @@ from fleet.operations.owing import Owing
 from fleet.operations.words import spoken_date, too_long
 from fleet.operations.work import Done, Work, find, run
 from fleet.reads.rules import rules
+from fleet.records.base import in_every_language
 from fleet.records.models import (
     Hold,
     Joint,
@@ -174,8 +175,10 @@ def _follow(work: Work, vehicle: Vehicle, joint: Joint, row: JointFitting) -> No
     if ticket is not None and ticket.state != Ticket.State.OPEN:
         moves.reopen(ticket)
     if row.fitted == F.APART and vehicle.status != Vehicle.Status.LAID_UP:
-        text = _("%(joint)s is apart: %(why)s") % {"joint": joint.name, "why": row.reason}
-        holds.place(work, vehicle, Hold.Reason.APART, text, joint=joint)
+        said = in_every_language(
+            lambda: _("%(joint)s is apart: %(why)s") % {"joint": joint.name, "why": row.reason}
+        )
+        holds.place(work, vehicle, Hold.Reason.APART, said, joint=joint)
     elif row.fitted == F.NOT_FITTED:
         owing = Owing(work, vehicle, use.state_of(vehicle))
         owing.drop_at(joint, row.reason)

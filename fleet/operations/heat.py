@@ -8,6 +8,7 @@ from fleet.operations.line_view import LineView
 from fleet.operations.words import value
 from fleet.operations.work import Work
 from fleet.reads.rules import rules
+from fleet.records.base import in_every_language
 from fleet.records.models import Hold, Ticket, TicketLine, Vehicle
 
 
@@ -28,11 +29,18 @@ def problems(view: LineView) -> list[Problem]:
 def place_holds(work: Work, vehicle: Vehicle, ticket: Ticket, line: TicketLine) -> None:
     """What an entry says of the part itself may hold the vehicle at once."""
     data = line.entry.data if line.entry else {}
-    names = {"joint": line.joint or rules("action")[line.action].name}
-    texts = []
+    action = rules("action")[line.action]
+
+    def names() -> dict[str, str]:
+        return {"joint": str(line.joint or action.name)}
+
+    found = []
     if value(data, "heat_used") == "kept":
-        texts.append(_("%(joint)s: heated by flame and left in place") % names)
+        found.append(lambda: _("%(joint)s: heated by flame and left in place") % names())
     if value(data, "new_pin") == "above_slots":
-        texts.append(_("%(joint)s: pin hole above the slots, stud and arm rejected") % names)
-    for text in texts:
-        holds.place(work, vehicle, Hold.Reason.FINDING, text, joint=line.joint, ticket=ticket)
+        found.append(
+            lambda: _("%(joint)s: pin hole above the slots, stud and arm rejected") % names()
+        )
+    for say in found:
+        said = in_every_language(say)
+        holds.place(work, vehicle, Hold.Reason.FINDING, said, joint=line.joint, ticket=ticket)

@@ -13,6 +13,7 @@ from fleet.operations.errors import Refused, refuse
 from fleet.operations.once import Request
 from fleet.operations.work import Done, Work, find, run
 from fleet.reads.yard_moves import newest_moves
+from fleet.records.base import in_every_language
 from fleet.records.models import (
     Hold,
     Joint,
@@ -58,8 +59,12 @@ def place_hold(
     return run("place_hold", actor, at, apply, request)
 
 
-def place(work: Work, vehicle: Vehicle, reason: str, text: str, **why: Any) -> Hold:
+def place(
+    work: Work, vehicle: Vehicle, reason: str, said: str | dict[str, str], **why: Any
+) -> Hold:
     """Place a hold inside an open transaction; the same reason twice is one hold.
+
+    `said` is what somebody typed, or what the program says in every language.
 
     An open ticket that carries it is opened again: its second check came before the hold.
     """
@@ -74,21 +79,31 @@ def place(work: Work, vehicle: Vehicle, reason: str, text: str, **why: Any) -> H
     if ticket is not None and ticket.state != Ticket.State.OPEN:
         moves.reopen(ticket)
     hold = Hold.objects.create(
-        vehicle=vehicle, reason=reason, text=text[:300], placed_at=work.at,
-        placed_by=work.actor.person, **why,
+        vehicle=vehicle, reason=reason, placed_at=work.at, placed_by=work.actor.person,
+        **columns_of(said, "text"), **why,
     )  # fmt: skip
-    work.trail("place_hold", hold, vehicle=vehicle, after={"reason": reason, "text": hold.text})
+    after = {"reason": reason, "text": hold.said or hold.text}
+    work.trail("place_hold", hold, vehicle=vehicle, after=after)
     if reason in NEWS:
         # Who let it be moved to the yard did not know of this.
-        _end_leave(work, vehicle, _("Held anew, so decide again: %(why)s") % {"why": hold.text})
+        _end_leave(work, vehicle, in_every_language(
+            lambda: _("Held anew, so decide again: %(why)s") % {"why": hold.words}
+        ))  # fmt: skip
     return hold
 
 
-def _end_leave(work: Work, vehicle: Vehicle, note: str) -> None:
+def columns_of(said: str | dict[str, str], column: str) -> dict[str, Any]:
+    """What the program says in every language goes beside its English; what was typed, alone."""
+    if isinstance(said, str):
+        return {column: said[:300]}
+    return {column: said["en"][:300], "said": said}
+
+
+def _end_leave(work: Work, vehicle: Vehicle, said: dict[str, str]) -> None:
     """Take back what leave stands to move a vehicle to the yard."""
     for move in newest_moves().filter(vehicle=vehicle, end=None, until__gt=work.at):
         row = YardMoveEnd.objects.create(
-            **work.fact(None), move=move, how=YardMoveEnd.How.TAKEN_BACK, note=note[:300]
+            **work.fact(None), move=move, how=YardMoveEnd.How.TAKEN_BACK, **columns_of(said, "note")
         )
         work.trail("end_move", row, vehicle=vehicle, after={"how": row.how}, reason=row.note)
 
@@ -128,7 +143,7 @@ def lift(work: Work, vehicle: Vehicle, held: Sequence[Hold], proof: SecondCheck)
         work.entry_written("lift_hold", hold, vehicle=vehicle, after=after) for hold in held
     )
     if not Hold.objects.filter(vehicle=vehicle, lifted_at=None).exists():
-        _end_leave(work, vehicle, _("Nothing holds it any more."))
+        _end_leave(work, vehicle, in_every_language(lambda: _("Nothing holds it any more.")))
 
 
 def _may_lift(work: Work, hold: Hold, check: Check) -> None:

@@ -19,6 +19,7 @@ from fleet.operations.owing import Owing
 from fleet.operations.words import refuse_too_long
 from fleet.operations.work import Done, Work, find, run
 from fleet.reads.rules import setting
+from fleet.records.base import in_every_language
 from fleet.records.models import Finding, Hold, Recheck, RecheckDrive, Vehicle
 
 # One speed alone is no step (own); the first sign may come at the first.
@@ -71,9 +72,11 @@ def _follow(work: Work, vehicle: Vehicle, recheck: Recheck, row: RecheckDrive) -
         _both(owing, recheck)
         owing.write()
         return
-    text = _("Road test of a recheck, not passed: %(note)s") % {"note": row.note}
+    said = in_every_language(
+        lambda: _("Road test of a recheck, not passed: %(note)s") % {"note": row.note}
+    )
     # Nobody's ticket yet: the one that answers it takes it up.
-    holds.place(work, vehicle, Hold.Reason.FINDING, text, recheck=recheck,
+    holds.place(work, vehicle, Hold.Reason.FINDING, said, recheck=recheck,
                 ticket=holds.open_ticket_of(vehicle))  # fmt: skip
 
 

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass, replace
 from datetime import datetime
+from functools import partial
 
 from django.db.models import OuterRef, Q, Subquery
 from django.utils.translation import gettext as _
@@ -12,6 +13,7 @@ from fleet.operations.looks import Seen
 from fleet.operations.owing import Owing
 from fleet.operations.work import Work
 from fleet.reads.rules import RuleNow, rules
+from fleet.records.base import in_every_language
 from fleet.records.models import (
     Finding,
     FindingCode,
@@ -126,11 +128,8 @@ def respond(work: Work, vehicle: Vehicle, inspection: Inspection, found: Found) 
     for finding, seen in calling:
         lines.line_for_finding(work, ticket, finding)
         if finding.response == Finding.Response.HOLD:
-            text = _("%(joint)s: %(finding)s") % {
-                "joint": seen.joint.name,
-                "finding": finding.get_code_display(),
-            }
-            holds.place(work, vehicle, Hold.Reason.FINDING, text, joint=seen.joint,
+            said = in_every_language(partial(found_words, seen.joint, finding))
+            holds.place(work, vehicle, Hold.Reason.FINDING, said, joint=seen.joint,
                         finding=finding, ticket=ticket)  # fmt: skip
         key = table[seen.joint.kind.response].data["play"].get("recheck")
         if key and finding.answer == Finding.Answer.INSIDE:
@@ -140,3 +139,11 @@ def respond(work: Work, vehicle: Vehicle, inspection: Inspection, found: Found) 
             # At once: the trail tells of each finding's line and recheck together.
             owing.write()
     lines.adopt_holds(vehicle, ticket)
+
+
+def found_words(joint: Joint, finding: Finding) -> str:
+    """What was found where: why a finding holds a vehicle."""
+    return _("%(joint)s: %(finding)s") % {
+        "joint": joint.name,
+        "finding": finding.get_code_display(),
+    }

@@ -7,6 +7,7 @@ moment each recheck fell due, catching up over any nights on which nothing ran.
 import logging
 from collections.abc import Iterable
 from datetime import UTC, datetime, timedelta
+from functools import partial
 
 from django.db import transaction
 from django.db.models import QuerySet
@@ -18,6 +19,7 @@ from fleet.operations.actor import Actor
 from fleet.operations.work import Work
 from fleet.reads.due import overdue
 from fleet.reads.rules import setting
+from fleet.records.base import in_every_language
 from fleet.records.models import Hold, Joint, Recheck, Vehicle, Yard
 
 log = logging.getLogger(__name__)
@@ -103,12 +105,16 @@ def _hold_the_late(actor: Actor, yard: Yard, at: datetime) -> None:
             vehicle = work.lock(recheck.vehicle_id)
             if not Recheck.objects.filter(pk=recheck.pk, state=Recheck.State.MISSED).exists():
                 continue  # done while we came to it
-            text = _("%(what)s missed by twice its interval: %(joint)s") % {
-                "what": recheck.get_kind_display(),
-                "joint": recheck.joint.name if recheck.joint else vehicle.unit_number,
-            }
-            holds.place(work, vehicle, Hold.Reason.MISSED, text, joint=recheck.joint,
+            said = in_every_language(partial(_missed, recheck, vehicle))
+            holds.place(work, vehicle, Hold.Reason.MISSED, said, joint=recheck.joint,
                         recheck=recheck, ticket=None)  # fmt: skip
+
+
+def _missed(recheck: Recheck, vehicle: Vehicle) -> str:
+    return _("%(what)s missed by twice its interval: %(joint)s") % {
+        "what": recheck.get_kind_display(),
+        "joint": recheck.joint.name if recheck.joint else vehicle.unit_number,
+    }
 
 
 def _late_by(rows: Iterable[Recheck], at: datetime, multiple: float) -> list[Recheck]:

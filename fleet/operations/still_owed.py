@@ -76,4 +76,6 @@ def _not_yet(recheck: Recheck, finding: Finding, vehicle: Vehicle) -> str:
     least = recheck.not_before_use_si
     if least is not None and (finding.use_si is None or finding.use_si < least):
         parts.append(f"{round(use_from_si(least, vehicle.meter_unit)):,} {vehicle.meter_unit}")
-    return _(" and ").join(parts)
+    if len(parts) > 1:
+        return _("%(hour)s and %(meter)s") % {"hour": parts[0], "meter": parts[1]}
+    return "".join(parts)

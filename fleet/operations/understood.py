@@ -9,8 +9,9 @@ from fleet.calc.unit_table import UNITS
 from fleet.calc.units import UnitError
 from fleet.calc.vin import validate_vin
 from fleet.operations.errors import Refused, refuse
-from fleet.operations.vehicle_rules import vin_problems, vin_words
+from fleet.operations.vehicle_rules import vin_problems
 from fleet.operations.words import unit_error
+from fleet.reads.vin_words import vin_words
 
 VIN = "vin"
 KINDS = (*DEFAULT_UNITS, VIN)

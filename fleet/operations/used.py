@@ -14,6 +14,7 @@ from django.utils.translation import gettext as _
 from fleet.operations import holds, use
 from fleet.operations.work import Work
 from fleet.reads.yard_moves import over_at
+from fleet.records.base import in_every_language
 from fleet.records.models import Hold, MeterReading, RoadRelease, RoadTest, Vehicle, YardMove
 
 # A held truck may be pushed about the yard; further than this it was driven (own): one mile,
@@ -35,14 +36,16 @@ def notice_use_while_held(work: Work, vehicle: Vehicle, reading: MeterReading) -
     seen = list(rows.values_list("occurred_at", "use_si"))
     moves = YardMove.objects.filter(vehicle=vehicle, until__gte=since).select_related("end")
     if _unexcused(vehicle, seen, list(moves)) > STIRRED_SI[vehicle.meter_unit]:
-        text = _("The meter moved while the vehicle was held. Ask who and why, and inspect it.")
-        raise_used(work, vehicle, text)
+        said = in_every_language(lambda: _(
+            "The meter moved while the vehicle was held. Ask who and why, and inspect it."
+        ))  # fmt: skip
+        raise_used(work, vehicle, said)
 
 
-def raise_used(work: Work, vehicle: Vehicle, text: str) -> None:
+def raise_used(work: Work, vehicle: Vehicle, said: dict[str, str]) -> None:
     """Hold it for that too, unless nothing holds it any more."""
     if Hold.objects.filter(vehicle=vehicle, lifted_at=None).exists():
-        holds.place(work, vehicle, Hold.Reason.USED, text, ticket=None)
+        holds.place(work, vehicle, Hold.Reason.USED, said, ticket=None)
 
 
 def _unexcused(vehicle: Vehicle, seen: list[Seen], moves: list[YardMove]) -> float:

@@ -8,13 +8,15 @@ from typing import Any, Self
 from django.core.exceptions import ValidationError
 from django.db.models import Q
 from django.utils.translation import gettext as _
+from django.utils.translation import override
 
 from fleet.calc.units import UnitError, parse_length
-from fleet.calc.vin import VinProblem, validate_vin
+from fleet.calc.vin import validate_vin
 from fleet.operations.actor import Actor
 from fleet.operations.errors import Problem, Refused
 from fleet.operations.meter_rules import read_figure
 from fleet.operations.words import unit_error
+from fleet.reads.vin_words import vin_note, vin_words
 from fleet.records.models import Design, Duty, MeterUnit, Vehicle, Yard
 
 # What may be changed on a vehicle once it is in; its design and meter unit stay.
@@ -167,30 +169,14 @@ def vin_problems(vin: str, vins: Mapping[str, int], vehicle_id: int | None) -> l
     return found
 
 
-def vin_words(problem: VinProblem) -> str:
-    """A VIN's problem in the reader's language."""
-    texts = {
-        "length": _("A VIN has %(expected)s characters; this has %(found)s."),
-        "character": _("“%(found)s” at position %(position)s can't stand in a VIN (no I, O, Q)."),
-        "check_digit": _(
-            "The check digit (position 9) is %(found)s and should be %(expected)s: "
-            "read the plate again."
-        ),
-    }
-    return texts[problem.code] % {
-        "found": problem.found,
-        "expected": problem.expected,
-        "position": problem.position,
-    }
-
-
 def vin_columns(vin: str) -> dict[str, str]:
     """A VIN as it is stored, and the note on it."""
     if not vin.strip():
         return {"vin": "", "vin_note": ""}
     check = validate_vin(vin)
-    notes = [vin_words(problem) for problem in check.problems]
-    return {"vin": check.vin, "vin_note": "; ".join(notes)[:160]}
+    # On file in English; a page says it in the language of whoever reads it.
+    with override("en"):
+        return {"vin": check.vin, "vin_note": vin_note(check.vin)[:160]}
 
 
 def derived(facts: Mapping[str, Any]) -> dict[str, Any]:

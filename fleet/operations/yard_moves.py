@@ -13,6 +13,7 @@ from fleet.operations.words import hours_problem, refuse_too_long, spoken_date, 
 from fleet.operations.work import Done, Work, find, run
 from fleet.reads.rules import setting
 from fleet.reads.yard_moves import Standing, end_of, has_oscillated, newest_moves, standing
+from fleet.records.base import in_every_language
 from fleet.records.models import Hold, Vehicle, YardMove, YardMoveEnd
 
 H = YardMoveEnd.How
@@ -132,7 +133,9 @@ def end_move(
         row = YardMoveEnd.objects.create(**fact, move=move, how=end.how, note=end.note.strip())
         work.trail("end_move", row, vehicle=vehicle, after={"how": row.how}, reason=row.note)
         if row.occurred_at > move.until:
-            used.raise_used(work, vehicle, _("It arrived after its leave to be moved had lapsed."))
+            used.raise_used(work, vehicle, in_every_language(
+                lambda: _("It arrived after its leave to be moved had lapsed.")
+            ))  # fmt: skip
         return row
 
     return run("end_move", actor, at, apply, request)

@@ -14,6 +14,7 @@ from django.utils.translation import gettext_lazy as _
 from fleet.calc.bolts import Fastener, refusal
 from fleet.calc.fastener_tables import NUT_FACTORS
 from fleet.calc.fastener_text import FastenerTextError
+from fleet.reads.cited import cited
 from fleet.reads.reckoning import clamp, why
 from fleet.reads.reckoning.answers import Amount, Answer, Figure, Said
 from fleet.reads.reckoning.asked import US
@@ -246,4 +247,5 @@ def nut_factor_ranges(conditions: Iterable[str]) -> list[NutFactorRange]:
 def _origin(code: str) -> str:
     known = NUT_FACTORS[code]
     note = str(clamp.NOTES[known.note]) if known.note else ""
-    return f"{known.citation}. {note}" if note else known.citation
+    source = cited(known.citation)
+    return f"{source}. {note}" if note else source

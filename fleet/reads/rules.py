@@ -19,6 +19,12 @@ class RuleNow:
     def name(self) -> str:
         return in_language(self.data.get("names", {})) or self.key
 
+    @property
+    def source(self) -> str:
+        """Where its figures come from: of the reference in the reader's language, else as typed."""
+        said = self.data.get("source", "")
+        return in_language(said) if isinstance(said, dict) else str(said)
+
 
 def rules(kind: str) -> dict[str, RuleNow]:
     """Every current rule of a kind by its key; one query."""

@@ -126,7 +126,7 @@ def routine_rows() -> list[LadderRow]:
             kind="",
             joints=[],
             rungs=[_rung(rule.data, {})],
-            source=rule.data.get("source", ""),
+            source=rule.source,
             version=rule.version,
         )
         for rule in rules("routine").values()
@@ -142,7 +142,7 @@ def _ladder(rule: RuleNow, kinds: dict[str, str], methods: dict[str, str]) -> La
         kind=str(Recheck.Kind(kind).label) if kind in Recheck.Kind.values else kind,
         joints=_names(codes, kinds),
         rungs=[_rung(step, methods) for step in rule.data["rungs"]],
-        source=rule.data.get("source", ""),
+        source=rule.source,
         version=rule.version,
     )
 

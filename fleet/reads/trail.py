@@ -8,14 +8,17 @@ from typing import Any
 from django.db.models import QuerySet
 from django.utils.translation import gettext_lazy as _
 
-from fleet.reads.rules import rules
 from fleet.reads.said import meter
-from fleet.reads.trail_words import name_in_words, value_in_words
+from fleet.reads.trail_words import DOORS, name_of, value_of
+from fleet.reads.words import names_of
 from fleet.records.models import Person, TrailEntry, Vehicle
 
 # What was done, in words; a verb that is not here is read as it is written.
 VERBS: dict[str, Any] = {
     "add_design": _("put a design on file"),
+    "assign_recheck": _("assigned a recheck"),
+    "record_readings": _("brought in meter readings"),
+    "record_training": _("recorded training to check"),
     "add_evidence": _("added evidence to a pattern"),
     "add_line": _("added a ticket line"),
     "add_person": _("took somebody on"),
@@ -28,6 +31,7 @@ VERBS: dict[str, Any] = {
     "ask_for_file": _("asked for a vehicle's file"),
     "bring_back": _("brought a vehicle back"),
     "calibrate": _("put a calibration on file"),
+    "begin_demo": _("began the demo's history"),
     "cancel_ticket": _("cancelled a ticket"),
     "change_person": _("changed a person"),
     "change_vehicle": _("changed a vehicle"),
@@ -36,6 +40,7 @@ VERBS: dict[str, Any] = {
     "close_ticket": _("closed a ticket"),
     "compare_tool": _("compared a torque tool"),
     "decide_move": _("let a held vehicle be moved to the yard"),
+    "end_demo": _("ended the demo's history"),
     "do_recheck": _("did a recheck"),
     "drive_recheck": _("recorded the road test of a recheck"),
     "drop_line": _("dropped a ticket line"),
@@ -82,7 +87,7 @@ class TrailRow:
     actor: str
     vehicle: Vehicle | None
     # Names of ticket actions, which are rules of the fleet's own.
-    actions: dict[str, str]
+    works: dict[str, str]
 
     @property
     def verb(self) -> str:
@@ -102,11 +107,14 @@ class TrailRow:
             was, now = (meter(use, unit) if isinstance(use, int) else None
                         for use in (before, after))  # fmt: skip
             return str(_("meter")), was, now
-        was, now = (self._said(name, value) for value in (before, after))
-        return name_in_words(name), was, None if was == now else now
+        subject = self.entry.subject
+        was, now = (value_of(subject, name, value, self.works) for value in (before, after))
+        return name_of(subject, name), was, None if was == now else now
 
-    def _said(self, name: str, value: Any) -> Any:
-        return self.actions.get(value, value) if name == "action" else value_in_words(name, value)
+    @property
+    def door(self) -> str:
+        """Where it came in."""
+        return str(DOORS.get(self.entry.door, self.entry.door))
 
 
 @dataclass(frozen=True)
@@ -132,17 +140,17 @@ def trail(person: Person) -> QuerySet[TrailEntry]:
 
 
 def trail_rows(entries: Iterable[TrailEntry]) -> list[TrailRow]:
-    """One page of the trail in words; three queries for its names."""
+    """One page of the trail in words; two queries for its names, three where work was added."""
     rows = list(entries)
+    works = names_of("action") if any("action" in row.after for row in rows) else {}
     people = Person.objects.in_bulk({row.actor_id for row in rows})
     vehicles = Vehicle.objects.in_bulk({row.vehicle_id for row in rows if row.vehicle_id})
-    actions = {code: rule.name for code, rule in rules("action").items()}
     return [
         TrailRow(
             entry=row,
             actor=people[row.actor_id].name if row.actor_id in people else "",
             vehicle=vehicles.get(row.vehicle_id) if row.vehicle_id else None,
-            actions=actions,
+            works=works,
         )
         for row in rows
     ]

@@ -1,115 +1,140 @@
-"""The trail's own names and values in words: a code, a flag or a date as a reader says it."""
+"""The trail's changes in words: what each name is called, and what each value says."""
 
-import re
-from collections import ChainMap
-from datetime import date, datetime
+from datetime import datetime
 from typing import Any
 
+from django.apps import apps
 from django.core.exceptions import FieldDoesNotExist
+from django.db import models
 from django.utils import formats, timezone
-from django.utils.translation import gettext
+from django.utils.dateparse import parse_date, parse_datetime
 from django.utils.translation import gettext_lazy as _
 
-from fleet.reads.said import NONE
-from fleet.records.models import (
-    ComplaintKind,
-    Hold,
-    InspectionKind,
-    Joint,
-    Pattern,
-    Role,
-    Vehicle,
-)
+from fleet.records.base import in_language
 
+# Names that stand in entries and are no columns, or columns that have no name of their own.
 NAMES: dict[str, Any] = {
-    "action": _("action"),
-    "agrees": _("the two tools agree"),
+    "action": _("work"),
+    "agrees": _("agrees"),
     "check": _("second check"),
     "complete": _("complete"),
     "count": _("finds"),
-    "days": _("days laid up"),
-    "driven": _("road test made"),
+    "days": _("days"),
+    "driven": _("driven"),
     "falls_on": _("falls due"),
     "fell_due_at": _("fell due"),
-    "findings": _("joints looked at"),
-    "fitted": _("fitted"),
+    "findings": _("findings"),
+    "fitted": _("fitting"),
     "held": _("held"),
     "how": _("how"),
     "joint": _("joint"),
     "kind": _("kind"),
-    "lever": _("length"),
+    "lever": _("length, drive to grip"),
     "lines": _("lines"),
-    "looked": _("look made"),
+    "looked": _("looked at"),
     "name": _("name"),
     "passed": _("passed"),
-    "person": _("person"),
+    "person": _("assigned to"),
+    "readings": _("readings"),
     "reason": _("reason"),
-    "request": _("request"),
+    "request": _("file request"),
     "role": _("role"),
+    "route": _("by which route"),
     "rung": _("step"),
+    "speed": _("at most how fast"),
     "state": _("state"),
-    "text": _("text"),
+    "status": _("state"),
+    "technician": _("technician"),
+    "text": _("why"),
     "typed": _("as typed"),
     "unit": _("unit number"),
     "until": _("until"),
     "version": _("version"),
     "wanted_by": _("wanted by"),
-    "worst": _("greatest difference"),
+    "worst": _("worst deviation, share of the figure"),
 }
-_CODES: dict[str, Any] = {
-    "fitted": dict(Joint.Fitted.choices),
-    "kind": ChainMap(dict(InspectionKind.choices), dict(ComplaintKind.choices)),
-    "reason": dict(Hold.Reason.choices),
-    "role": dict(Role.choices),
-    "state": dict(Pattern.State.choices),
+# Columns of a vehicle and of its design that the records leave unnamed.
+COLUMNS: dict[str, Any] = {
+    "camber_source": _("where the camber stands"),
+    "camber_typed": _("camber"),
+    "caster_source": _("where the caster stands"),
+    "caster_typed": _("caster"),
+    "corrosion": _("corrosion"),
+    "design_id": _("design"),
+    "drag_link_lead_m": _("drag link: thread of the right-hand end, m"),
+    "drag_link_other_lead_m": _("drag link: thread of the other end, m"),
+    "drag_link_other_typed": _("drag link: thread of the other end"),
+    "drag_link_thread_typed": _("drag link: thread of the right-hand end"),
+    "drag_link_typed": _("length of the drag link"),
+    "gear_ratio": _("ratio of the gear"),
+    "laid_up_on": _("laid up on"),
+    "left_fleet_on": _("left the fleet on"),
+    "linkage_source": _("where the linkage's figures stand"),
+    "longer_link_turns_right": _("a longer drag link turns the wheel right"),
+    "meter_unit": _("meter counts"),
+    "pitman_arm_typed": _("Pitman arm"),
+    "steering_arm_typed": _("steering arm"),
+    "steering_side": _("side of the steering wheel"),
+    "tie_rod_lead_m": _("tie rod: thread of the right-hand end, m"),
+    "tie_rod_other_lead_m": _("tie rod: thread of the other end, m"),
+    "tie_rod_other_typed": _("tie rod: thread of the other end"),
+    "tie_rod_thread_typed": _("tie rod: thread of the right-hand end"),
+    "toe_source": _("where the toe stands"),
+    "toe_typed": _("toe"),
+    "track_bar_typed": _("length of the track bar"),
+    "vin": _("VIN"),
+    "yard_id": _("yard"),
 }
-_DAY = re.compile(r"\d{4}-\d\d-\d\d")
-_MOMENT = re.compile(r"\d{4}-\d\d-\d\d[ T]\d\d:\d\d")
+DOORS: dict[str, Any] = {
+    "web": _("web page"),
+    "api": _("API"),
+    "task": _("server"),
+    "command": _("command"),
+}
+YES, NO = _("yes"), _("no")
 
 
-def name_in_words(name: str) -> str:
-    """A vehicle's own columns go by their names on its form."""
-    return str(NAMES.get(name) or _column(name) or name.replace("_", " "))
+def name_of(subject: str, name: str) -> str:
+    """What a name in an entry is called; one that nobody named is read as it is written."""
+    known = NAMES.get(name) or COLUMNS.get(name)
+    if known is not None:
+        return str(known)
+    column = _column(subject, name)
+    return str(column.verbose_name) if column is not None else name.replace("_", " ")
 
 
-def value_in_words(name: str, value: Any) -> Any:
-    """None stays None: there was nothing before, or there is nothing now."""
-    if value is None:
-        return None
+def value_of(subject: str, name: str, value: Any, works: dict[str, str]) -> Any:
+    """A value in the reader's words; `works` names the actions of ticket lines by their codes."""
     if isinstance(value, bool):
-        return gettext("yes") if value else gettext("no")
-    if name == "rung" and isinstance(value, int):
-        return value + 1
-    if isinstance(value, str):
-        return _text(name, value)
-    return value
+        return str(YES if value else NO)
+    if isinstance(value, dict):
+        return in_language(value)
+    if not isinstance(value, str):
+        return value
+    column = _column(subject, name)
+    named = dict(column.flatchoices) if column is not None and column.choices else works
+    return str(named[value]) if value in named else _written(value)
 
 
-def _text(name: str, value: str) -> str:
-    codes = _CODES.get(name) or _choices(name)
-    if value in codes:
-        return str(codes[value])
-    if _MOMENT.match(value):
-        moment = timezone.localtime(datetime.fromisoformat(value))
-        return f"{_written(moment.date())}, {formats.time_format(moment, 'H:i')}"
-    if _DAY.fullmatch(value):
-        return _written(date.fromisoformat(value))
-    return value or NONE
-
-
-def _written(day: date) -> str:
-    return formats.date_format(day, "DATE_FORMAT")
-
-
-def _column(name: str) -> Any:
+def _column(subject: str, name: str) -> "models.Field[Any, Any] | None":
     try:
-        return getattr(Vehicle._meta.get_field(name), "verbose_name", None)
-    except FieldDoesNotExist:
+        found = apps.get_model("records", subject)._meta.get_field(name)
+    except (LookupError, FieldDoesNotExist):
         return None
+    return found if isinstance(found, models.Field) else None
 
 
-def _choices(name: str) -> dict[Any, Any]:
+def _written(text: str) -> str:
+    """A date or a moment as the reader writes it; any other text as it is."""
     try:
-        return dict(getattr(Vehicle._meta.get_field(name), "flatchoices", []))
-    except FieldDoesNotExist:
-        return {}
+        moment = parse_datetime(text) if len(text) > len("2026-11-25") else None
+        day = parse_date(text) if moment is None else None
+    except ValueError:
+        return text
+    if moment is not None:
+        return str(formats.date_format(_local(moment), "DATETIME_FORMAT"))
+    return str(formats.date_format(day, "DATE_FORMAT")) if day is not None else text
+
+
+def _local(moment: datetime) -> datetime:
+    return timezone.localtime(moment) if timezone.is_aware(moment) else moment

@@ -76,7 +76,7 @@ def order_of_looking(complaint: Complaint) -> OrderOfLooking:
         like=like.count(),
         tells=[in_language(one["says"]) for one in told if not one.get("grave")],
         grave=[in_language(one["says"]) for one in told if one.get("grave")],
-        basis=str(data.get("source", "")),
+        basis=now.source if now else "",
     )
 
 

@@ -1,10 +1,12 @@
 """What every record shares: scope, identity, and for facts the moments they carry."""
 
+from collections.abc import Callable
 from typing import Any, Self
 
+from django.conf import settings
 from django.db import models
 from django.utils import timezone
-from django.utils.translation import get_language
+from django.utils.translation import get_language, override
 from django.utils.translation import gettext_lazy as _
 from uuid6 import uuid7
 
@@ -72,3 +74,12 @@ def in_language(names: dict[str, str]) -> str:
     """Pick the reader's language out of a names object of the reference data."""
     language = (get_language() or "en").split("-")[0]
     return names.get(language) or names.get("en", "")
+
+
+def in_every_language(say: Callable[[], str]) -> dict[str, str]:
+    """What the program says of a fact, in each language: the one who reads it is not the writer."""
+    said = {}
+    for language, _name in settings.LANGUAGES:
+        with override(language):
+            said[language] = say()
+    return said

@@ -4,7 +4,7 @@ from django.db import models
 from django.db.models import Q
 from django.utils.translation import gettext_lazy as _
 
-from fleet.records.base import Record, new_uid
+from fleet.records.base import Record, in_language, new_uid
 from fleet.records.joints import Joint
 from fleet.records.vehicles import Vehicle
 
@@ -27,6 +27,8 @@ class Hold(Record):
     vehicle = models.ForeignKey(Vehicle, on_delete=models.PROTECT, related_name="holds")
     reason = models.CharField(max_length=16, choices=Reason.choices)
     text = models.CharField(_("why"), max_length=300)
+    # Where the program found the words: the same in each language.
+    said = models.JSONField(default=dict, blank=True)
     joint = models.ForeignKey(Joint, null=True, on_delete=models.PROTECT)
     finding = models.ForeignKey("records.Finding", null=True, on_delete=models.PROTECT)
     complaint = models.ForeignKey("records.Complaint", null=True, on_delete=models.PROTECT)
@@ -64,3 +66,8 @@ class Hold(Record):
 
     def __str__(self) -> str:
         return f"{self.vehicle}: {self.text}"
+
+    @property
+    def words(self) -> str:
+        """Why, in the reader's language; what a person typed stays as it was typed."""
+        return in_language(self.said) or self.text

@@ -3,6 +3,7 @@
 from django.db import models
 from django.db.models import Q
 from django.utils.translation import gettext_lazy as _
+from django.utils.translation import pgettext_lazy
 
 from fleet.records.base import Record
 from fleet.records.layouts import Design
@@ -33,9 +34,9 @@ class Vehicle(Record):
         OUT = "out", _("out of fleet")
 
     class Corrosion(models.TextChoices):
-        DRY = "dry", _("dry")
-        MIXED = "mixed", _("mixed")
-        SALT = "salt", _("salt")
+        DRY = "dry", pgettext_lazy("climate", "dry")
+        MIXED = "mixed", pgettext_lazy("climate", "mixed")
+        SALT = "salt", pgettext_lazy("climate", "salt")
 
     unit_number = models.CharField(_("unit number"), max_length=20, unique=True)
     vin = models.CharField(_("VIN"), max_length=17, blank=True)

@@ -4,7 +4,7 @@ from django.db import models
 from django.db.models import F, Q
 from django.utils.translation import gettext_lazy as _
 
-from fleet.records.base import Fact
+from fleet.records.base import Fact, in_language
 from fleet.records.vehicles import Vehicle
 
 
@@ -63,6 +63,8 @@ class YardMoveEnd(Fact):
     move = models.OneToOneField(YardMove, on_delete=models.PROTECT, related_name="end")
     how = models.CharField(max_length=10, choices=How.choices)
     note = models.CharField(max_length=300, blank=True)
+    # Where the program found the words: the same in each language.
+    said = models.JSONField(default=dict, blank=True)
 
     class Meta:
         ordering = ["-occurred_at", "-id"]
@@ -75,3 +77,8 @@ class YardMoveEnd(Fact):
 
     def __str__(self) -> str:
         return f"{self.move}: {self.get_how_display()}"
+
+    @property
+    def words(self) -> str:
+        """The note, in the reader's language where the program wrote it."""
+        return in_language(self.said) or self.note

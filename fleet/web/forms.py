@@ -30,6 +30,7 @@ from fleet.operations.errors import (
 from fleet.operations.once import Request
 from fleet.operations.work import Done
 from fleet.web.doors import reader
+from fleet.web.numbers import NumberField
 
 REFUSED, CONFLICT = 400, 409
 
@@ -164,7 +165,7 @@ class MomentField(forms.DateTimeField):
         return moment
 
 
-class HoursField(forms.FloatField):
+class HoursField(NumberField):
     """A time limit; empty means the longest that the fleet allows."""
 
     def __init__(self, **kwargs: Any) -> None:

@@ -24,8 +24,12 @@ class PersonMiddleware:
         yards = yards_of_reader(request.user)
         request.yards = yards  # type: ignore[attr-defined]  # a request carries what it is given
         zone = zone_of(yards[0] if yards else None)
-        with translation.override(request.user.language), timezone.override(zone):
-            return self.get_response(request)
+        language = request.user.language
+        with translation.override(language), timezone.override(zone):
+            answer = self.get_response(request)
+        # Django's own middleware would name the language of the browser here.
+        answer.headers.setdefault("Content-Language", language)
+        return answer
 
 
 class PagesGzip(GZipMiddleware):

@@ -5,6 +5,7 @@ from django.conf import settings
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.utils import translation
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
@@ -32,6 +33,7 @@ def settings_page(request: HttpRequest) -> HttpResponse:
     )
     if request.method == "POST" and form.is_valid():
         choose_preferences(Actor(person), **form.cleaned_data)
-        messages.success(request, gettext("Kept."))
+        with translation.override(person.language):
+            messages.success(request, gettext("Kept."))
         return redirect("settings")
     return render(request, "settings/page.html", {"form": form}, status=400 if form.errors else 200)

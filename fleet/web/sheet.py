@@ -15,7 +15,7 @@ from django import forms
 from django.db.models import QuerySet
 from django.utils import timezone
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy
+from django.utils.translation import gettext_lazy, pgettext_lazy
 
 from fleet.operations import inspect
 from fleet.operations.errors import Problem
@@ -147,7 +147,9 @@ class SheetForm(ActForm):
     )
     engine_on = yes_no(gettext_lazy("Engine"), gettext_lazy("On"), gettext_lazy("Off"))
     ride_height = yes_no(gettext_lazy("At ride height"))
-    plough_on = yes_no(gettext_lazy("Plow"), gettext_lazy("On"), gettext_lazy("Off"))
+    plough_on = yes_no(
+        gettext_lazy("Plow"), pgettext_lazy("plow", "On"), pgettext_lazy("plow", "Off")
+    )
     meter = forms.CharField(
         label=gettext_lazy("The meter reads"),
         required=False,

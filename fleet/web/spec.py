@@ -14,6 +14,7 @@ from fleet.reads.designs import designs, joint_kinds
 from fleet.records.models import ThreadCondition, TorqueSpec
 from fleet.web.doors import needs
 from fleet.web.forms import ActForm, Ask, FigureInput, Sheet, form_page, sent
+from fleet.web.numbers import NumberField
 from fleet.web.tool import FIGURE, PLAIN
 
 
@@ -51,7 +52,7 @@ class SpecForm(ActForm):
         required=False,
         widget=FigureInput("torque"),
     )
-    angle_degrees = forms.FloatField(
+    angle_degrees = NumberField(
         label=gettext_lazy("Then turned on by, degrees"),
         required=False,
         min_value=0,

@@ -13,6 +13,7 @@ from fleet.reads.tools import tools
 from fleet.records.models import TorqueTool, Yard
 from fleet.web.doors import in_scope, needs, reader, yards
 from fleet.web.forms import ActForm, Ask, FigureInput, Sheet, form_page, sent
+from fleet.web.numbers import NumberField
 
 PLAIN = {"autocomplete": "off"}
 FIGURE = gettext_lazy("Like 125 lbf·ft or 170 N·m.")
@@ -145,7 +146,7 @@ class CalibrationForm(ActForm):
         widget=forms.DateInput({"type": "date"}, format="%Y-%m-%d"),
         required=False,
     )
-    worst = forms.FloatField(
+    worst = NumberField(
         label=gettext_lazy("Worst deviation, percent"),
         required=False,
         min_value=0,

@@ -1,6 +1,7 @@
 """Addresses of the pages, composed of one small list a screen."""
 
 from django.urls import URLPattern, URLResolver, path
+from django.views.i18n import set_language
 
 from fleet.web import (
     bring_in,
@@ -56,5 +57,6 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("guide/", guide.guide, name="guide"),
     path("guide/<slug:who>/", guide.guide_chapter, name="guide_chapter"),
     path("settings/", settings_page.settings_page, name="settings"),
+    path("language/", set_language, name="set_language"),
     path("healthz", health.healthz, name="healthz"),
 ]

@@ -17,6 +17,7 @@ from fleet.web.doors import needs, yards
 from fleet.web.forms import ActForm, Ask, FigureInput, Sheet, form_page, sent
 from fleet.web.measures import PLAIN, LengthField, WeightField
 from fleet.web.meter import ReasonForm
+from fleet.web.numbers import NumberField
 
 LENGTH = gettext_lazy("Like 17 in or 430 mm.")
 ANGLE = gettext_lazy("By an angle finder on level ground; frame end higher is above zero.")
@@ -34,8 +35,8 @@ def _link(label: Any) -> forms.CharField:
     )
 
 
-def _degrees(label: Any, hint: Any) -> forms.FloatField:
-    return forms.FloatField(
+def _degrees(label: Any, hint: Any) -> NumberField:
+    return NumberField(
         label=label,
         help_text=hint,
         required=False,

@@ -257,6 +257,7 @@ api-documents              GET    fleet  MSTDRN
 OPEN = {
     "healthz": "a sign of life for a load balancer; it tells nothing of the fleet",
     "api-nowhere": "the answer to an address that is none",
+    "set_language": "the language of the pages before sign-in, kept in a cookie",
     "account_login": "the way in",
     "welcome": "a one-time link: whoever holds it is its person, who has no password yet",
     "account_logout": "the way out",

@@ -109,7 +109,7 @@ def report(
     hold = None
     if held:
         hold = repairs.place_hold(
-            world, truck, gesture, Hold.Reason.COMPLAINT, rule.name, complaint=row
+            world, truck, gesture, Hold.Reason.COMPLAINT, lambda: rule.name, complaint=row
         )
     return row, hold
 

@@ -1,7 +1,9 @@
 """Tickets of the demo, from opening to close, as `repair`, `close_out` and `aftermath` do it."""
 
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
+from functools import partial
 from typing import Any
 
 from fleet.operations import toe
@@ -14,9 +16,12 @@ from fleet.operations.demo.owing import Found
 from fleet.operations.demo.truck import Spot, Truck
 from fleet.operations.demo.world import World
 from fleet.operations.evidence import tape_readings
+from fleet.operations.holds import columns_of
 from fleet.operations.rechecks import Start
+from fleet.operations.respond import found_words
 from fleet.operations.words import value
 from fleet.reads.rules import RuleNow
+from fleet.records.base import in_every_language
 from fleet.records.models import (
     Complaint,
     ComplaintKind,
@@ -51,15 +56,16 @@ class Job:
 
 
 def place_hold(
-    world: World, truck: Truck, gesture: Gesture, reason: str, text: str, **why: Any
+    world: World, truck: Truck, gesture: Gesture, reason: str, say: Callable[[], str], **why: Any
 ) -> Hold:
+    said = in_every_language(say)
     row = Hold(
-        uid=world.book.uid(gesture.at), vehicle=truck.vehicle, reason=reason, text=text[:300],
-        placed_at=gesture.at, placed_by=gesture.by, **why,
+        uid=world.book.uid(gesture.at), vehicle=truck.vehicle, reason=reason, placed_at=gesture.at,
+        placed_by=gesture.by, **columns_of(said, "text"), **why,
     )  # fmt: skip
     world.book.keep(row, gesture.at)
     world.book.trail(gesture, "place_hold", row, truck.vehicle,
-                     after={"reason": reason, "text": row.text})  # fmt: skip
+                     after={"reason": reason, "text": said})  # fmt: skip
     return row
 
 
@@ -87,9 +93,9 @@ def answer_findings(world: World, truck: Truck, gesture: Gesture, job: Job, foun
         spot = truck.spots[seen.joint.pk]
         add_line(world, truck, gesture, job, suggested(world, finding, spot), spot, finding)
         if finding.response == Finding.Response.HOLD:
-            text = f"{seen.joint.name}: {finding.get_code_display()}"
+            say = partial(found_words, seen.joint, finding)
             job.holds.append(place_hold(
-                world, truck, gesture, Hold.Reason.FINDING, text, joint=spot.joint,
+                world, truck, gesture, Hold.Reason.FINDING, say, joint=spot.joint,
                 finding=finding, ticket=job.ticket,
             ))  # fmt: skip
 

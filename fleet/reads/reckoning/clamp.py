@@ -16,6 +16,7 @@ from fleet.calc.bolts import Fastener, TorqueRefused, refusal
 from fleet.calc.fastener_text import FastenerTextError, parse_class, parse_thread
 from fleet.calc.fasteners import ShopFigure, assess_torque, shop_above_factory
 from fleet.calc.torque_checks import TorqueCheck
+from fleet.reads.cited import cited
 from fleet.reads.reckoning import show, why
 from fleet.reads.reckoning.answers import Amount, Answer, FieldProblem, Figure, Said
 from fleet.reads.reckoning.asked import GOVERNS, NOT_JUDGED, Ask, Calculator
@@ -118,7 +119,7 @@ def _answer(check: TorqueCheck, fastener: Fastener) -> Answer:
     }
     grave = check.verdict in fasteners.AT_PROOF
     verdict = Said(check.verdict, f"{VERDICTS[check.verdict]} {shares}.", grave)
-    of = _("T = K d F; %(citation)s") % {"citation": check.citation}
+    of = _("T = K d F; %(citation)s") % {"citation": cited(check.citation)}
     past = check.verdict == "past_proof"
     figures = (
         Figure("clamp_low", _("Clamp load, low"),
@@ -130,7 +131,7 @@ def _answer(check: TorqueCheck, fastener: Fastener) -> Answer:
                _("%(proof)s; high from 90 %% (own)") % {"proof": proof}, of, grave),
         Figure("nut_factor", _("Nut factor K, low to high"),
                (Amount(f"{check.nut_factor_low:.2f} – {check.nut_factor_high:.2f}",
-                       _("(no unit)")),), str(NOT_JUDGED), check.citation),
+                       _("(no unit)")),), str(NOT_JUDGED), cited(check.citation)),
     )  # fmt: skip
     note = (Said(check.note, str(NOTES[check.note])),) if check.note else ()
     return Answer(NAME, verdict, figures, cautions=note)
@@ -157,7 +158,9 @@ def _between(key: str, label: str, check: TorqueCheck) -> Figure:
         Amount(" – ".join(shares), _("% of proof")),
     )
     limit = _("proof load %(load)s") % {"load": show.load(check.proof)}
-    return Figure(key, label, amounts, limit, check.citation, check.verdict in fasteners.AT_PROOF)
+    return Figure(
+        key, label, amounts, limit, cited(check.citation), check.verdict in fasteners.AT_PROOF
+    )
 
 
 def _flag(found: ShopFigure) -> tuple[Said, ...]:

@@ -196,9 +196,10 @@ class Given:
 
 def unread(text: str, place: str, reason: Any, hint: str) -> str:
     """A sentence on a text that can't be read: where, why, and what to type instead."""
-    where = _(" at “%(place)s”") % {"place": place} if place and place != text else ""
-    parts = {"text": text[:40], "where": where, "why": reason, "hint": hint}
-    return _("“%(text)s” can't be read%(where)s: %(why)s. Type it like %(hint)s.") % parts
+    parts = {"text": text[:40], "place": place, "why": reason, "hint": hint}
+    if place and place != text:
+        return _("“%(text)s” can't be read at “%(place)s”: %(why)s. Type it like %(hint)s.") % parts
+    return _("“%(text)s” can't be read: %(why)s. Type it like %(hint)s.") % parts
 
 
 def speed_words(metres_a_second: float) -> str:

@@ -119,8 +119,10 @@ def _record(given: Given, text: str) -> RoadRecord | None:
     seconds = float(found.time[-1] - found.time[0])
     words = {"n": f"{found.time.size:,}", "seconds": show.number(seconds, 1),
              "axes": ", ".join(found.axes)}  # fmt: skip
-    read = _("%(n)s samples over %(seconds)s s, %(axes)s") % words
-    given.read_as("record", f"{read}, {_('with speed')}" if found.speed is not None else read)
+    read = _("%(n)s samples over %(seconds)s s, %(axes)s")
+    if found.speed is not None:
+        read = _("%(n)s samples over %(seconds)s s, %(axes)s, with speed")
+    given.read_as("record", read % words)
     return found
 
 

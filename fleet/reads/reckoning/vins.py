@@ -1,6 +1,7 @@
 """A VIN's check digit, and the model years it may mean."""
 
 from datetime import date
+from functools import reduce
 from typing import Any
 
 from django.utils.translation import gettext as _
@@ -28,6 +29,10 @@ def _problem(problem: VinProblem) -> str:
     return _("The check digit at position %(at)s is %(found)s and should be %(expected)s.") % words
 
 
+def _either(one: str, other: str) -> str:
+    return _("%(one)s or %(other)s") % {"one": one, "other": other}
+
+
 def work(given: Given, today: date) -> Answer:
     vin = given.read("vin", lambda text, ask: text)
     weight = given.choice("weight")
@@ -50,7 +55,7 @@ def _answer(found: VinCheck) -> Answer:
                _("computed: %(digit)s") % {"digit": should}, _ORIGIN, wrong is not None),
     ]  # fmt: skip
     if found.model_years:
-        years = _(" or ").join(str(year) for year in found.model_years)
+        years = reduce(_either, (str(year) for year in found.model_years))
         figures.append(
             Figure("model_year", _("Model year, position 10"), (Amount(years, ""),),
                    str(NOT_JUDGED), _("code %(code)s; %(of)s, Table VII") % {
