@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 Points = NDArray[np.float64]
 Box = tuple[float, float, float, float]
 Place = tuple[float, float]
+_TOUCH = 1e-3  # of a square's side: how far beyond touching two are pushed
 _ROUNDS = 500
 _HOME = 0.04  # the pull back to the true place, as a share of the way, in each of the first rounds
 _SETTLE = 200
@@ -24,9 +25,6 @@ def pulled_apart(places: tuple[Place, ...], size: float, box: Box) -> tuple[Plac
     """`apart` in plain figures, kept: vehicles of one layout ask the same again and again."""
     at = apart(np.array(places, dtype=float).reshape(-1, 2), size, box)
     return tuple((float(x), float(y)) for x, y in at)
-
-
-_TOUCH = 1e-3
 
 
 def apart(places: Points, size: float, box: Box) -> Points:

@@ -132,6 +132,16 @@ def test_every_layout_of_the_reference_data_is_drawn() -> None:
     assert {row["code"] for row in LAYOUTS} <= set(drawn_layouts())
 
 
+def test_every_design_of_the_demo_is_drawn_whole() -> None:
+    text = (settings.BASE_DIR / "fixtures/demo/designs.json").read_text(encoding="utf-8")
+    for design in json.loads(text):
+        codes = tuple(design[axis] for axis in ("axle", "linkage", "knuckle", "hub"))
+        drawn_here = drawing((EVERY, *codes)).joints
+        sided = [f"{s.kind}/{s.side}" if s.side else s.kind for s in spots_of(codes, "left")]
+        missing = {key for key in sided if key.replace("/right", "/left") not in drawn_here}
+        assert missing <= set(drawn_here), design["name"]
+
+
 @pytest.mark.parametrize("kind", KINDS, ids=lambda kind: kind["code"])
 def test_every_kind_of_joint_is_on_some_drawing(kind: dict[str, Any]) -> None:
     sides = ("left", "right") if kind["sided"] else ("",)
