@@ -5,18 +5,11 @@ from datetime import datetime
 from typing import Any
 
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_noop
 
 from fleet.reads.rules import RuleNow, rules
 from fleet.records.models import Person, Rule, TrailEntry
 
 LOOKED_OVER = "look_over_rules"
-PLAY = {
-    "past": gettext_noop("%(name)s past its limit"),
-    "inside": gettext_noop("%(name)s inside its limit"),
-    "no_limit": gettext_noop("%(name)s with no limit known"),
-    "unmeasured": gettext_noop("%(name)s not measured"),
-}
 KINDS = ("ladder", "routine", "response")
 
 
@@ -78,4 +71,10 @@ def _answers(code: str, answer: Any, name: str) -> list[tuple[str, str]]:
         again = _("%(name)s twice running") % {"name": name}
         less = _("%(name)s less than that") % {"name": name}
         return [(degrees, "hold"), (again, answer["second_running"]), (less, answer["otherwise"])]
-    return [(_(words) % {"name": name}, answer[case]) for case, words in PLAY.items()]
+    play = {
+        "past": _("%(name)s past its limit"),
+        "inside": _("%(name)s inside its limit"),
+        "no_limit": _("%(name)s with no limit known"),
+        "unmeasured": _("%(name)s not measured"),
+    }
+    return [(words % {"name": name}, answer[case]) for case, words in play.items()]
