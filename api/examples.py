@@ -144,6 +144,26 @@ VEHICLE = _request(
 
 CHANGE = _request("moved to another yard", {"yard": "cold-spring", "reason": "Winter work."})
 
+YARD = _request(
+    "a new yard",
+    {"name": "Cold Spring", "time_zone": "America/Denver", "on_call_number": "555-0102", "bays": 2},
+)
+
+YARD_CHANGE = _request("a new number", {"on_call_number": "555-0103"})
+
+PERSON = _request(
+    "a new technician",
+    {
+        "username": "petra",
+        "name": "Petra Holm",
+        "role": "technician",
+        "yards": ["alder"],
+        "trained": True,
+    },
+)
+
+PERSON_CHANGE = _request("trained now", {"trained": True})
+
 REASON = _request("why", {"reason": "Opened on the wrong truck."})
 
 ANSWER = _request("to the driver", {"text": "The bolt was loose. It is renewed and checked."})

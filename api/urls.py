@@ -19,9 +19,10 @@ from api.lines import Lines
 from api.many_readings import ManyReadings
 from api.meters import Readings
 from api.patterns import Patterns
-from api.people import Me, People, Yards
+from api.people import Me, People
 from api.reckon import DOORS, Reckoner
 from api.reference import Designs, JointKinds, Rules, Specs
+from api.reports import Reports, VehicleRecords
 from api.self_checks import Leaves, OneLeave
 from api.steering import Steering
 from api.tickets import Tickets
@@ -31,6 +32,7 @@ from api.trail import Trail
 from api.understood import ReadBack
 from api.vehicles import Joints, VehicleJoints, Vehicles
 from api.yard_moves import YardMoves
+from api.yards import Yards
 
 METHODS = ("get", "post", "patch", "delete")
 READ = {"get": "list"}
@@ -46,10 +48,13 @@ def _at(address: str, view: Any, name: str, **methods: str) -> URLPattern:
 urlpatterns = [
     _at("token/", Tokens, "token", post="create", delete="destroy"),
     _at("me/", Me, "me", get="show"),
-    _at("yards/", Yards, "yards", **READ),
-    _at("yards/<slug:slug>/", Yards, "yard", **ONE),
-    _at("people/", People, "people", **READ),
-    _at("people/<int:pk>/", People, "person", **ONE),
+    _at("yards/", Yards, "yards", **ADD),
+    _at("yards/<slug:slug>/", Yards, "yard", get="retrieve", patch="partial_update"),
+    _at("people/", People, "people", **ADD),
+    _at("people/<int:pk>/", People, "person", get="retrieve", patch="partial_update"),
+    _at("people/<int:pk>/let-go/", People, "person-let-go", post="let_go"),
+    _at("people/<int:pk>/take-back/", People, "person-take-back", post="take_back"),
+    _at("people/<int:pk>/sign-in-link/", People, "person-link", post="sign_in_link"),
     _at("designs/", Designs, "designs", **READ),
     _at("designs/<int:pk>/", Designs, "design", **ONE),
     _at("joint-kinds/", JointKinds, "joint-kinds", **READ),
@@ -115,6 +120,10 @@ urlpatterns = [
         _at(f"reckon/{name}/", view, f"reckon-{name}", post="answer")
         for name, view in DOORS.items()
     ),
+    _at("reports/parts/", Reports, "report-parts", get="parts"),
+    _at("reports/fleet/", Reports, "report-fleet", get="fleet"),
+    _at("reports/kept/", Reports, "report-kept", get="kept"),
+    _at("reports/vehicles/<str:unit_number>/", VehicleRecords, "vehicle-record", get="show"),
     _at("trail/", Trail, "trail", **READ),
     _at("problems/<slug:code>/", Problems, "problem", **ONE),
     path("v1/schema/", Schema.as_view(), name="api-schema"),

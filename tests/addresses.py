@@ -29,7 +29,9 @@ from fleet.records.models import (
 )
 
 # Signing in and out, and what is no list or page of records.
-LEFT_OUT = ("account_", "set_language", "api-nowhere", "api-schema", "api-documents", "healthz")
+LEFT_OUT = (
+    "account_", "set_language", "welcome", "api-nowhere", "api-schema", "api-documents", "healthz",
+)  # fmt: skip
 
 
 def addresses(vehicle: Vehicle) -> dict[str, str]:
@@ -99,12 +101,13 @@ def _arguments(vehicle: Vehicle) -> dict[str, Any]:
         "inspection_id": found["api-inspection"], "hold_id": found["api-hold"],
         "reading_id": _newest(MeterReading, **mine), "line_id": _first(TicketLine, ticket=ticket),
         "request_id": found["api-file-request"],
-        "tool_id": _first(TorqueTool), "design_id": vehicle.design_id,
+        "person_id": _first(Person, postings__yard=vehicle.yard, role="technician"),
+        "yard_id": vehicle.yard_id, "tool_id": _first(TorqueTool), "design_id": vehicle.design_id,
         "recheck_id": _newest(Recheck, **mine, state="owed", road_test=True),
         "code": _first(TorqueTool, "code"),
         "move_id": found["api-yard-move"], "leave_id": _newest(SelfCheckLeave, ticket=ticket),
         "uid": _newest(Pattern, "uid"), "api-joint-kind.code": kind,
-        "api-problem.code": "not-valid", "kind": "vehicles",
+        "api-problem.code": "not-valid", "kind": "vehicles", "who": "driver",
     }  # fmt: skip
 
 

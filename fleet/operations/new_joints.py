@@ -4,7 +4,7 @@ Made by the database itself: there are some forty for each vehicle, and all that
 in the database already.
 """
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 
 from django.db import connection
@@ -16,7 +16,9 @@ from fleet.records.models import Design, Joint, JointState, Layout, LayoutJoint,
 BATCH = 500
 JOINTS = """
 INSERT INTO {joint} (vehicle_id, place_id, kind_id, side, "order", fitted)
-SELECT v.id, p.id, p.kind_id, p.side, p."order", %s FROM {vehicle} v CROSS JOIN {place} p
+SELECT v.id, p.id, p.kind_id, CASE WHEN v.steering_side = 'right' AND p.id IN ({lone})
+THEN CASE p.side WHEN 'left' THEN 'right' ELSE 'left' END ELSE p.side END, p."order", %s
+FROM {vehicle} v CROSS JOIN {place} p
 WHERE v.id IN ({vehicles}) AND p.id IN ({places}) ORDER BY v.id, p."order", p.id"""
 STATES = """
 INSERT INTO {state} (joint_id, mark, loosenings)
@@ -35,11 +37,12 @@ def make_joints_of(vehicles: Iterable[Vehicle]) -> None:
     designs = Design.objects.in_bulk(of_design)
     with connection.cursor() as cursor:
         for pk, ids in of_design.items():
-            places = list(_places(designs[pk]).values_list("pk", flat=True))
+            rows = list(_places(designs[pk]))
+            places, lone = [row.pk for row in rows], _lone(rows)
             for some in _chunks(ids):
-                marks = {"vehicles": _marks(some), "places": _marks(places)}
-                fitted = str(Joint.Fitted.FITTED)
-                cursor.execute(JOINTS.format(**TABLES, **marks), [fitted, *some, *places])
+                marks = {"vehicles": _marks(some), "places": _marks(places), "lone": _marks(lone)}
+                values: list[int | str] = [*lone, str(Joint.Fitted.FITTED), *some, *places]
+                cursor.execute(JOINTS.format(**TABLES, **marks), values)
         for some in _chunks([pk for ids in of_design.values() for pk in ids]):
             statement = STATES.format(**TABLES, vehicles=_marks(some))
             cursor.execute(statement, [str(Mark.UNKNOWN), *some])
@@ -51,6 +54,14 @@ def _places(design: Design) -> QuerySet[LayoutJoint]:
         Q(layout__in=layouts) | Q(layout__axis=Layout.Axis.COMMON)
     )
     return rows
+
+
+def _lone(places: Sequence[LayoutJoint]) -> list[int]:
+    """Joints that a layout has on one side alone: right-hand drive has them on the other."""
+    sides = Counter((place.layout_id, place.kind_id) for place in places if place.side)
+    found = [row.pk for row in places if sides.get((row.layout_id, row.kind_id)) == 1]
+    # An empty list is no SQL.
+    return found or [0]
 
 
 def _marks(values: Sequence[int]) -> str:

@@ -69,14 +69,14 @@ def _load_layouts() -> int:
     places = [
         LayoutJoint(
             layout=layouts[row["code"]], kind=kinds[place["kind"]], side=place["side"] or "",
-            order=place["order"], x=place["x"], y=place["y"],
+            order=place["order"],
         )
         for row in rows
         for place in row["joints"]
     ]  # fmt: skip
     LayoutJoint.objects.bulk_create(
         places, update_conflicts=True, unique_fields=["layout", "kind", "side"],
-        update_fields=["order", "x", "y"],
+        update_fields=["order"],
     )  # fmt: skip
     return len(places)
 

@@ -21,14 +21,16 @@ from fleet.records.models import (
     Vehicle,
     Yard,
 )
+from fleet.records.roles import ABILITIES
 
 
 def _yards(request: Any) -> QuerySet[Any]:
     return _in_scope(Yard, request)
 
 
-def _people(request: Any) -> QuerySet[Any]:
-    return _in_scope(Person, request)
+def _inspectors(request: Any) -> QuerySet[Any]:
+    """Whom a recheck can be handed to: those whose role makes inspections."""
+    return _in_scope(Person, request).filter(role__in=ABILITIES["inspect"])
 
 
 def _in_scope(model: Any, request: Any) -> QuerySet[Any]:
@@ -82,7 +84,7 @@ class DueFilter(HouseFilter):
     falls_from = day("falls_on", "gte", _("Falls due from"))
     falls_to = day("falls_on", "lte", _("Falls due by"))
     assigned_to = filters.ModelChoiceFilter(
-        queryset=_people, label=_("Assigned to"), empty_label=_("anybody")
+        queryset=_inspectors, label=_("Assigned to"), empty_label=_("anybody")
     )
 
     class Meta:

@@ -92,6 +92,11 @@ def joint_rows(rows: Iterable[Joint], vehicle: Vehicle, now: datetime) -> list[J
     return [_row(joint, vehicle, today, use_now) for joint in rows]
 
 
+def joints_of(vehicle: Vehicle, now: datetime) -> list[JointRow]:
+    """Every joint of one vehicle, in walking order; one query where its yard and use are read."""
+    return joint_rows(with_state(Joint.objects.filter(vehicle=vehicle)), vehicle, now)
+
+
 def in_groups(rows: list[JointRow]) -> list[JointGroup]:
     """In the order of the walk; a group keeps together what stands together."""
     groups: dict[str, list[JointRow]] = {}

@@ -19,6 +19,26 @@ class PatternRow:
     pattern: Pattern
     sentence: str
 
+    @property
+    def place(self) -> str:
+        joint, vehicle = self.pattern.joint, self.pattern.vehicle
+        if joint is None or vehicle is None:
+            return self.sentence
+        return gettext("%(joint)s, on %(unit)s") % {
+            "joint": joint.name, "unit": vehicle.unit_number,
+        }  # fmt: skip
+
+    @property
+    def in_short(self) -> str:
+        """What is said of its place, where there is room for a few words only."""
+        count, days = _counted(self.pattern)
+        text = ngettext(
+            "found loose %(count)d time within %(days)d days",
+            "found loose %(count)d times within %(days)d days",
+            count,
+        )
+        return text % {"count": count, "days": days} if count else ""
+
 
 @dataclass(frozen=True)
 class Evidence:
@@ -54,28 +74,28 @@ def pattern_rows(rows: Iterable[Pattern]) -> list[PatternRow]:
 
 def sentence(pattern: Pattern) -> str:
     """What it says, without a figure that needs explaining."""
-    count = int(pattern.statistic.get("count", 0))
-    days = int(pattern.statistic.get("window_days", 0))
+    count, days = _counted(pattern)
     if pattern.joint is None or pattern.vehicle is None:
         return str(pattern.kind)
     text = ngettext(
-        "The %(joint)s on %(unit)s was found loose %(count)d time within %(days)d days "
+        "%(joint)s, on %(unit)s: found loose %(count)d time within %(days)d days "
         "after it had been tightened.",
-        "The %(joint)s on %(unit)s was found loose %(count)d times within %(days)d days, "
+        "%(joint)s, on %(unit)s: found loose %(count)d times within %(days)d days, "
         "each time after it had been tightened.",
         count,
     )
     return text % {
-        "joint": _lower(pattern.joint.name),
+        "joint": pattern.joint.name,
         "unit": pattern.vehicle.unit_number,
         "count": count,
         "days": days,
     }
 
 
-def _lower(name: str) -> str:
-    """A joint's name inside a sentence, unless it begins with an abbreviation or 'U-bolts'."""
-    return name if name[1:2] == "-" or name[:2].isupper() else name[:1].lower() + name[1:]
+def _counted(pattern: Pattern) -> tuple[int, int]:
+    """How many finds, within how many days."""
+    said = pattern.statistic
+    return int(said.get("count", 0)), int(said.get("window_days", 0))
 
 
 def pattern_story(pattern: Pattern) -> PatternStory:

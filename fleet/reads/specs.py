@@ -90,6 +90,12 @@ def specs(person: Person) -> QuerySet[TorqueSpec]:
     )
 
 
+def designs_on_file(person: Person) -> list[Design]:
+    """The designs that a torque figure is on file for, by name."""
+    with_figures = TorqueSpec.visible_to(person).filter(is_current=True).values("design")
+    return list(Design.visible_to(person).filter(pk__in=with_figures).order_by("name"))
+
+
 def by_design(rows: Iterable[TorqueSpec]) -> list[DesignSpecs]:
     groups: dict[int, DesignSpecs] = {}
     for row in rows:

@@ -10,6 +10,7 @@ from django.db.models import CharField, Count, F, Prefetch, Q, QuerySet, Value
 from fleet.records.inspections import BAD, LOOSE
 from fleet.records.models import (
     Complaint,
+    Finding,
     Hold,
     Inspection,
     JointFitting,
@@ -30,6 +31,8 @@ NOUNS: dict[str, tuple[Any, ...]] = {
     "move_end": (YardMoveEnd, "by"),
     "fitting": (JointFitting, "joint__kind", "by"),
 }
+# A vehicle on which something happens every day for twenty years.
+MOST = 8_000
 
 
 @dataclass(frozen=True)
@@ -105,3 +108,14 @@ def _inspections(ids: list[int]) -> dict[int, Any]:
         not_reached=Count("findings", filter=Q(findings__code="not_reached")),
     )
     return cast("dict[int, Any]", rows.in_bulk(ids))
+
+
+def whole_timeline(vehicle: Vehicle) -> list[dict[str, Any]]:
+    """All of `timeline` in one query: a picture is of the whole, a page of a part of it."""
+    return list(timeline(vehicle)[:MOST])
+
+
+def looks_that_found(vehicle: Vehicle) -> set[int]:
+    """Inspections of a vehicle at which something was loose, worn, cracked, bent or broken."""
+    found = Finding.objects.filter(inspection__vehicle=vehicle, code__in=[*LOOSE, *BAD])
+    return set(found.order_by().values_list("inspection_id", flat=True).distinct())

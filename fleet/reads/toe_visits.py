@@ -44,7 +44,7 @@ def drifts(readings: Sequence[ToeReading]) -> list[Drift]:
     """
     found: list[Drift] = []
     before: list[ToeReading] = []
-    for visit in _visits(readings):
+    for visit in visits(readings):
         as_found = next((one for one in visit if not one.as_left), None)
         if as_found is not None and before:
             found.append(_between(before, as_found))
@@ -52,7 +52,7 @@ def drifts(readings: Sequence[ToeReading]) -> list[Drift]:
     return found
 
 
-def _visits(readings: Sequence[ToeReading]) -> list[list[ToeReading]]:
+def visits(readings: Sequence[ToeReading]) -> list[list[ToeReading]]:
     """Readings by the line they belong to, of its newest entry only; oldest visit first."""
     newest: dict[object, int] = {}
     for one in readings:

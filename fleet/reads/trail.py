@@ -2,12 +2,13 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from itertools import groupby
 from typing import Any
 
 from django.db.models import QuerySet
 from django.utils.translation import gettext_lazy as _
 
-from fleet.calc.units import use_from_si
+from fleet.reads.said import meter
 from fleet.reads.trail_words import DOORS, name_of, value_of
 from fleet.reads.words import names_of
 from fleet.records.models import Person, TrailEntry, Vehicle
@@ -15,15 +16,15 @@ from fleet.records.models import Person, TrailEntry, Vehicle
 # What was done, in words; a verb that is not here is read as it is written.
 VERBS: dict[str, Any] = {
     "add_design": _("put a design on file"),
-    "add_person": _("made a sign-in"),
-    "add_yard": _("put a yard on file"),
     "assign_recheck": _("assigned a recheck"),
     "record_readings": _("brought in meter readings"),
     "record_training": _("recorded training to check"),
     "add_evidence": _("added evidence to a pattern"),
     "add_line": _("added a ticket line"),
+    "add_person": _("took somebody on"),
     "add_tool": _("put a torque tool on file"),
     "add_vehicle": _("took a vehicle into the fleet"),
+    "add_yard": _("put a yard on file"),
     "allow_self_check": _("allowed a self re-check"),
     "answer_complaint": _("answered a complaint"),
     "answer_file": _("answered a file request"),
@@ -32,7 +33,10 @@ VERBS: dict[str, Any] = {
     "calibrate": _("put a calibration on file"),
     "begin_demo": _("began the demo's history"),
     "cancel_ticket": _("cancelled a ticket"),
+    "change_person": _("changed a person"),
     "change_vehicle": _("changed a vehicle"),
+    "change_yard": _("changed a yard"),
+    "choose_password": _("chose a password by a one-time link"),
     "close_ticket": _("closed a ticket"),
     "compare_tool": _("compared a torque tool"),
     "decide_move": _("let a held vehicle be moved to the yard"),
@@ -46,7 +50,10 @@ VERBS: dict[str, Any] = {
     "judge_pattern": _("judged a pattern"),
     "lay_up": _("laid a vehicle up"),
     "let_go": _("let a vehicle go"),
+    "let_person_go": _("ended somebody's sign-in"),
     "lift_hold": _("lifted a hold"),
+    "look_over_rules": _("looked the rules over"),
+    "make_first_look_due": _("made a first look due"),
     "make_recheck": _("made a recheck"),
     "miss_recheck": _("marked a recheck missed"),
     "open_pattern": _("opened a pattern"),
@@ -58,12 +65,16 @@ VERBS: dict[str, Any] = {
     "release": _("released for a road test"),
     "report_complaint": _("reported a complaint"),
     "report_mishap": _("reported a tool dropped or strained"),
+    "reset_sign_in": _("ended a password and made a sign-in link"),
     "road_test": _("recorded a road test"),
     "second_check": _("recorded a second check"),
     "set_alignment": _("put a design's alignment on file"),
+    "set_fleet": _("named the fleet and its defaults"),
     "set_fitting": _("set whether a joint is fitted"),
     "set_lever": _("put a torque tool's length on file"),
     "set_spec": _("put a torque figure on file"),
+    "take_out": _("took a vehicle's file out"),
+    "take_person_back": _("took somebody back"),
     "take_leave_back": _("took back the leave for a self re-check"),
     "withdraw_file": _("withdrew a file request"),
     "withdraw_reading": _("withdrew a meter reading"),
@@ -75,11 +86,12 @@ class TrailRow:
     entry: TrailEntry
     actor: str
     vehicle: Vehicle | None
+    # Names of ticket actions, which are rules of the fleet's own.
     works: dict[str, str]
 
     @property
     def verb(self) -> str:
-        return str(VERBS.get(self.entry.verb, _plain(self.entry.verb)))
+        return str(VERBS.get(self.entry.verb, self.entry.verb.replace("_", " ")))
 
     @property
     def changes(self) -> list[tuple[str, Any, Any]]:
@@ -92,15 +104,34 @@ class TrailRow:
         """Use is kept in metres or seconds; it is read in the meter's own unit."""
         if name.endswith("use_si") and self.vehicle is not None:
             unit = self.vehicle.meter_unit
-            return str(_("meter")), _meter(before, unit), _meter(after, unit)
+            was, now = (meter(use, unit) if isinstance(use, int) else None
+                        for use in (before, after))  # fmt: skip
+            return str(_("meter")), was, now
         subject = self.entry.subject
-        was, became = (value_of(subject, name, value, self.works) for value in (before, after))
-        return name_of(subject, name), was, became
+        was, now = (value_of(subject, name, value, self.works) for value in (before, after))
+        return name_of(subject, name), was, None if was == now else now
 
     @property
     def door(self) -> str:
         """Where it came in."""
         return str(DOORS.get(self.entry.door, self.entry.door))
+
+
+@dataclass(frozen=True)
+class Gesture:
+    """All that one gesture of one person on one vehicle came to, in the order it was done."""
+
+    rows: list[TrailRow]
+
+    @property
+    def first(self) -> TrailRow:
+        return self.rows[0]
+
+
+def gestures(rows: Iterable[TrailRow]) -> list[Gesture]:
+    """A page of the trail by gesture, the newest first; one cut by the page's end stays cut."""
+    alike = groupby(rows, key=lambda row: (row.entry.gesture, row.entry.vehicle_id))
+    return [Gesture(list(group)[::-1]) for _key, group in alike]
 
 
 def trail(person: Person) -> QuerySet[TrailEntry]:
@@ -123,11 +154,3 @@ def trail_rows(entries: Iterable[TrailEntry]) -> list[TrailRow]:
         )
         for row in rows
     ]
-
-
-def _meter(use: Any, unit: str) -> str | None:
-    return f"{use_from_si(use, unit):,} {unit}" if isinstance(use, int) else None
-
-
-def _plain(code: str) -> str:
-    return code.replace("_", " ")

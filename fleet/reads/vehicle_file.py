@@ -8,16 +8,17 @@ from django.db.models import QuerySet
 from fleet.reads.due import STALE_DAYS, DueItem, due_items, is_stale, owed
 from fleet.reads.few import Few, few
 from fleet.reads.geometry import Bump, bump_of
-from fleet.reads.joints import JointGroup, in_groups, joint_rows, with_state
+from fleet.reads.joints import JointGroup, JointRow, in_groups, joints_of
 from fleet.reads.patterns import WAITING, PatternRow, pattern_rows, patterns
 from fleet.reads.rules import settings_now
 from fleet.reads.tickets import OVER
+from fleet.reads.toe_chart import ToeChart, ToePoint, of_tape, toe_chart
+from fleet.reads.toe_specs import ToeSpec
 from fleet.reads.toe_visits import Drift, drifts
 from fleet.reads.vehicles import holds_on
 from fleet.reads.yard_moves import move_on
 from fleet.records.models import (
     Hold,
-    Joint,
     Person,
     Ticket,
     ToeReading,
@@ -26,6 +27,9 @@ from fleet.records.models import (
     YardMove,
 )
 
+# As found and as left at forty visits: ten years of a vehicle whose toe is set once a quarter.
+MOST_TOES = 80
+
 
 @dataclass(frozen=True)
 class ToeRow:
@@ -33,6 +37,16 @@ class ToeRow:
 
     reading: ToeReading
     drift: Drift | None
+    point: ToePoint
+
+    @property
+    def spec(self) -> ToeSpec | None:
+        """What applied when it was read."""
+        return self.point.spec
+
+    @property
+    def is_out(self) -> bool:
+        return self.point.is_out
 
 
 @dataclass(frozen=True)
@@ -42,9 +56,12 @@ class VehicleFile:
     move: YardMove | None
     ticket: Ticket | None
     stale: bool
+    # In walking order, and the same in groups.
+    joints: list[JointRow]
     groups: list[JointGroup]
     owed: list[DueItem]
     toes: Few[ToeReading]
+    toe_chart: ToeChart
     patterns: list[PatternRow]
     specs: list[TorqueSpec]
     bump: Bump | None
@@ -53,7 +70,8 @@ class VehicleFile:
     def toe_rows(self) -> list[ToeRow]:
         """The readings shown, each beside what came before it among them."""
         since = {one.found.pk: one for one in drifts(self.toes.rows)}
-        return [ToeRow(row, since.get(row.pk)) for row in self.toes]
+        stood = self.toe_chart.stood
+        return [ToeRow(row, since.get(row.pk), of_tape(row, 0, stood)) for row in self.toes]
 
 
 def vehicles_with_all_shown(person: Person) -> QuerySet[Vehicle]:
@@ -71,17 +89,20 @@ def vehicles_with_all_shown(person: Person) -> QuerySet[Vehicle]:
 def vehicle_file(person: Person, vehicle: Vehicle, now: datetime) -> VehicleFile:
     """All that the page shows but the timeline; the number of queries is fixed."""
     stale_days = int(settings_now().get("stale_meter_days", STALE_DAYS))
-    joints = joint_rows(with_state(Joint.objects.filter(vehicle=vehicle)), vehicle, now)
+    joints = joints_of(vehicle, now)
     mine = patterns(person).filter(vehicle=vehicle, state__in=WAITING)
+    toes = few(toes_of(vehicle), MOST_TOES)
     return VehicleFile(
         vehicle=vehicle,
         holds=holds_on(vehicle),
         move=move_on(vehicle),
         ticket=open_ticket(vehicle),
         stale=is_stale(vehicle, now, stale_days),
+        joints=joints,
         groups=in_groups(joints),
         owed=due_items(owed(person).filter(vehicle=vehicle), now),
-        toes=few(toes_of(vehicle)),
+        toes=toes,
+        toe_chart=toe_chart(vehicle, toes.rows),
         patterns=pattern_rows(mine),
         specs=figures_of(vehicle),
         bump=bump_of(vehicle),

@@ -32,6 +32,12 @@ class YardDay:
     # None for whoever may not see file requests.
     files: Wanted | None
 
+    @property
+    def nothing_here(self) -> bool:
+        """No vehicle in service, and nothing of one that was: a yard before its first vehicle."""
+        lists = (self.held, self.overdue, self.this_week, self.waiting, self.past_check, self.tools)
+        return not self.in_service and not any(each.total for each in lists)
+
 
 def yard_day(person: Person, yards: list[Yard], now: datetime) -> YardDay:
     """How it stands now in these yards; the number of queries does not grow with the fleet."""

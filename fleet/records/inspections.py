@@ -5,7 +5,7 @@ from django.db.models import Q
 from django.utils.translation import gettext_lazy as _
 
 from fleet.records.base import Fact
-from fleet.records.joints import Joint
+from fleet.records.joints import Joint, Mark
 from fleet.records.vehicles import Vehicle
 
 
@@ -37,6 +37,14 @@ class FindingCode(models.TextChoices):
 BAD = (FindingCode.WORN_OUT, FindingCode.CRACKED, FindingCode.BENT, FindingCode.BROKEN)
 # A loosening: what counts against a joint that was tight before.
 LOOSE = (FindingCode.MOVED, FindingCode.PLAY)
+# The mark that a finding gives its joint; what is not listed and is a finding is bad.
+MARKS = {
+    FindingCode.TIGHT: Mark.TIGHT,
+    FindingCode.NO_PLAY: Mark.NO_PLAY,
+    FindingCode.BOOT_TORN: Mark.NO_PLAY,
+    FindingCode.MOVED: Mark.MOVED,
+    FindingCode.PLAY: Mark.PLAY,
+}
 SOUND = (FindingCode.NO_PLAY, FindingCode.TIGHT, FindingCode.BOOT_TORN)
 
 

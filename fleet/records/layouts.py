@@ -86,14 +86,15 @@ class Layout(Named):
 
 
 class LayoutJoint(Record):
-    """One joint's place in a layout: its kind, its side, its turn in the walk, its spot."""
+    """One joint's place in a layout: its kind, its side, its turn in the walk.
+
+    Where it is on the vehicle stands with the drawing: fixtures/reference/drawing.
+    """
 
     layout = models.ForeignKey(Layout, on_delete=models.PROTECT, related_name="joints")
     kind = models.ForeignKey(JointKind, on_delete=models.PROTECT, related_name="places")
     side = models.CharField(max_length=5, blank=True)
     order = models.PositiveIntegerField()
-    x = models.PositiveIntegerField(default=0)
-    y = models.PositiveIntegerField(default=0)
 
     class Meta:
         ordering = ["order", "id"]

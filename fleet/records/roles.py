@@ -27,6 +27,9 @@ ABILITIES: dict[str, frozenset[str]] = {
     "view_trail": frozenset({M, R}),
     "view_files": frozenset({M, R}),
     "ask_for_file": frozenset({M, R}),
+    # One vehicle's file, on paper or as a file; and what is told of the whole fleet.
+    "take_file": frozenset({M, R}),
+    "view_reports": frozenset({M}),
     "reckon": frozenset({M, S, T, D, R, N}),
     # the work
     "report_complaint": frozenset({M, S, T, D}),
@@ -54,6 +57,8 @@ ABILITIES: dict[str, frozenset[str]] = {
     "edit_rules": frozenset({M}),
     "edit_vehicles": frozenset({M}),
     "edit_people": frozenset({M}),
+    "edit_yards": frozenset({M}),
+    "name_fleet": frozenset({M}),
     "bring_in": frozenset({M}),
 }
 

@@ -14,7 +14,7 @@ class Duty(models.TextChoices):
     HIGHWAY = "highway", _("highway")
     GRAVEL = "gravel", _("gravel")
     OFF_ROAD = "off_road", _("off-road")
-    PLOUGH = "plough", _("plough")
+    PLOUGH = "plough", _("plow")
 
 
 class MeterUnit(models.TextChoices):

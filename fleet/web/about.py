@@ -31,7 +31,10 @@ def about_ticket(view: View) -> View:
     @wraps(view)
     def found(request: HttpRequest, ticket_id: int, **more: Any) -> HttpResponse:
         rows = tickets(reader(request)).select_related(
-            "vehicle__design__linkage", "vehicle__yard", "vehicle__use", "closed_by"
+            *(f"vehicle__design__{axis}" for axis in ("axle", "linkage", "knuckle", "hub")),
+            "vehicle__yard",
+            "vehicle__use",
+            "closed_by",
         )
         ticket = in_scope(rows, pk=ticket_id)
         with timezone.override(zone_of(ticket.vehicle.yard)):

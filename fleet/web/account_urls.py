@@ -6,8 +6,10 @@ Accounts are made by a manager, so nothing here makes one, mails one or resets o
 from allauth.account import views
 from django.urls import path
 
+from fleet.web.accounts import SignIn
+
 urlpatterns = [
-    path("login/", views.login, name="account_login"),
+    path("login/", SignIn.as_view(), name="account_login"),
     path("logout/", views.logout, name="account_logout"),
     path("inactive/", views.account_inactive, name="account_inactive"),
     path("signup/", views.signup, name="account_signup"),

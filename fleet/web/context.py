@@ -1,6 +1,6 @@
 """What the frame of every page needs: who reads it, and where they may go."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 from django.http import HttpRequest
@@ -19,8 +19,15 @@ _NAV = [
     (_("Patterns"), "patterns", "view_patterns"),
     (_("Specs"), "specs", "view_specs"),
     (_("Reckoner"), "reckoner", "reckon"),
+    (_("Reports"), "reports", "take_file"),
     (_("Trail"), "trail", "view_trail"),
     (pgettext_lazy("a screen that takes files", "Bring in"), "bring_in", "bring_in"),
+]
+# What is wanted now and then stands at the foot.
+_FOOT = [
+    (_("Guide"), "guide", "reckon"),
+    (_("People"), "people", "edit_people"),
+    (_("Set up"), "set_up", "name_fleet"),
 ]
 
 
@@ -36,15 +43,19 @@ class Frame:
     person: Person | None
     nav: list[NavItem]
     at_settings: bool
+    foot: list[NavItem] = field(default_factory=list)
 
 
 def frame(request: HttpRequest) -> dict[str, Any]:
     person = getattr(request, "user", None)
     if person is None or not person.is_authenticated:
         return {"frame": Frame(None, [], False), "units": "us"}
-    items = [item for entry in _NAV if (item := _nav_item(request.path, person, *entry))]
+    items, foot = (
+        [item for entry in entries if (item := _nav_item(request.path, person, *entry))]
+        for entries in (_NAV, _FOOT)
+    )
     at_settings = request.path == reverse("settings")
-    return {"frame": Frame(person, items, at_settings), "units": person.units}
+    return {"frame": Frame(person, items, at_settings, foot), "units": person.units}
 
 
 def _nav_item(path: str, person: Person, label: Any, name: str, ability: str) -> NavItem | None:

@@ -20,12 +20,7 @@ from fleet.web.about import about_vehicle
 from fleet.web.doors import in_scope, needs, page_of, reader
 from fleet.web.forms import ActForm, Ask, Sheet, form_page, sent
 from fleet.web.meter import ReasonForm
-
-
-def _day(label: Any, **more: Any) -> forms.DateField:
-    return forms.DateField(
-        label=label, widget=forms.DateInput({"type": "date"}, format="%Y-%m-%d"), **more
-    )
+from fleet.web.report_forms import DayField
 
 
 class AskForm(ActForm):
@@ -40,17 +35,17 @@ class AskForm(ActForm):
         max_length=300,
         error_messages={"required": gettext_lazy("Say what it is for.")},
     )
-    since = _day(
+    since = DayField(
         gettext_lazy("From"),
         help_text=gettext_lazy("Leave both days empty for the whole file."),
         required=False,
     )
-    until = _day(
+    until = DayField(
         gettext_lazy("To"),
         help_text=gettext_lazy("Only this day: the file as it stood on it."),
         required=False,
     )
-    wanted_by = _day(
+    wanted_by = DayField(
         gettext_lazy("Wanted by"),
         error_messages={"required": gettext_lazy("Give the day by which it is wanted.")},
     )

@@ -1,6 +1,7 @@
 """An inspection: the sheet to fill in, and what came of one that was recorded."""
 
 from dataclasses import dataclass
+from datetime import datetime
 from functools import partial
 from typing import Any
 
@@ -27,6 +28,7 @@ from fleet.web.about import about_vehicle
 from fleet.web.doors import in_scope, needs, reader
 from fleet.web.foretold import foretold_by
 from fleet.web.forms import Ask, Sheet, form_page, sent
+from fleet.web.front_end import FrontEnd, front_end_of
 from fleet.web.sheet import Entry, SheetForm
 
 # Which sheet pays off a recheck of a kind.
@@ -88,6 +90,7 @@ def inspection_new(request: HttpRequest, vehicle: Vehicle) -> HttpResponse:
             "vehicle": vehicle,
             "holds": holds_on(vehicle),
             "complaint": complaint,
+            "front": _front_end(vehicle, form.entries, now),
             "sections": _sections(form.entries, complaint, recheck),
             # The id of a joint takes the place of the 0.
             "foretell_at": reverse("inspection_foretell", args=[vehicle.unit_number, 0]),
@@ -101,6 +104,12 @@ def inspection_new(request: HttpRequest, vehicle: Vehicle) -> HttpResponse:
         return inspect.record_inspection(ask.actor, typed, at=ask.at, request=ask.request)
 
     return form_page(request, form, sheet, verb, _page_of)
+
+
+def _front_end(vehicle: Vehicle, entries: list[Entry], now: datetime) -> FrontEnd:
+    """The drawing as the sheet's map: a tap leads to the joint's own fields."""
+    rows = [entry.known.row for entry in entries]
+    return front_end_of(vehicle, rows, now, lambda joint: f"#j{joint.pk}")
 
 
 def _methods() -> dict[str, Any]:

@@ -9,10 +9,11 @@ from urllib.parse import urlencode
 
 from django.utils.functional import cached_property
 
+from fleet.pictures.plots import Plot
 from fleet.reads.reckoning import CALCULATORS
 from fleet.reads.reckoning.answers import MISSING, Answer, Unclear
 from fleet.reads.reckoning.asked import Ask, Calculator
-from fleet.web.pictures import Picture, picture_of
+from fleet.web.pictures import picture_of
 
 #: More choices than this stand in a list to open, fewer as buttons in a row.
 MOST_BUTTONS = 3
@@ -134,8 +135,8 @@ class Section:
         return urlencode(asked | {name: value for name, value in typed.items() if value})
 
     @property
-    def pictures(self) -> list[Picture]:
-        return [picture_of(plot) for plot in self.answer.plots] if self.answer else []
+    def pictures(self) -> list[Plot]:
+        return [picture_of(plot, self.name) for plot in self.answer.plots] if self.answer else []
 
 
 def _group(name: str, fields: tuple[Field, ...]) -> Group:

@@ -83,16 +83,23 @@ class SpecForm(ActForm):
         self.fields["kind_id"].choices = joint_kinds()  # type: ignore[attr-defined]
 
 
+def _whence(design: str) -> tuple[str, str]:
+    """A figure that a design's page asked for leads back there, to the next one."""
+    if design.isdecimal():
+        return reverse("design", args=[design]), _("The design")
+    return reverse("specs"), _("Specs")
+
+
 @needs("edit_specs")
 def spec_new(request: HttpRequest) -> HttpResponse:
     asked = {"design_id": request.GET.get("design"), "kind_id": request.GET.get("kind")}
     form = SpecForm(sent(request), initial=asked)
-    back = reverse("specs")
+    back, back_text = _whence(request.GET.get("design", ""))
     sheet = Sheet(
         title=_("New torque figure"),
         button=_("Put the figure on file"),
         back=back,
-        back_text=_("Specs"),
+        back_text=back_text,
         said=_("On file."),
         template="spec/form.html",
     )

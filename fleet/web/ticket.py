@@ -1,5 +1,6 @@
 """Tickets: the list, a new one, and the page of one."""
 
+from datetime import datetime
 from typing import Any
 
 from django import forms
@@ -12,6 +13,7 @@ from django.utils.translation import gettext_lazy
 
 from fleet.operations.repair import NewTicket, open_ticket
 from fleet.reads.filters import TicketFilter
+from fleet.reads.joints import joints_of
 from fleet.reads.ticket_facts import complaints_waiting
 from fleet.reads.tickets import OVER, past_check, tickets, under_way, waiting_for_check
 from fleet.reads.vehicle_file import open_ticket as open_ticket_of
@@ -21,7 +23,8 @@ from fleet.records.models import Complaint, Ticket, Vehicle
 from fleet.web.about import about_ticket, about_vehicle
 from fleet.web.doors import needs, page_of, reader
 from fleet.web.forms import ActForm, Sheet, form_page, sent
-from fleet.web.ticket_work import ticket_work
+from fleet.web.front_end import FrontEnd, front_end_of
+from fleet.web.ticket_work import TicketWork, ticket_work
 
 SHOWS = {
     "open": (gettext_lazy("Under way"), under_way),
@@ -96,12 +99,26 @@ def page_of_ticket(ticket: Any) -> str:
 @needs("view_history")
 @about_ticket
 def ticket_detail(request: HttpRequest, ticket: Ticket) -> HttpResponse:
+    now, work = timezone.now(), ticket_work(ticket, reader(request))
     context = {
         "ticket": ticket,
         "vehicle": ticket.vehicle,
         "holds": holds_on(ticket.vehicle),
         "move": move_on(ticket.vehicle),
-        "now": timezone.now(),
-        "work": ticket_work(ticket, reader(request)),
+        "now": now,
+        "work": work,
+        "front": _front_end(ticket.vehicle, work, now),
     }
     return render(request, "ticket/detail.html", context)
+
+
+def _front_end(vehicle: Vehicle, work: TicketWork, now: datetime) -> FrontEnd | None:
+    """The joints that the lines are about, each leading to its first line; None without any."""
+    lines: dict[int, int] = {}
+    for one in work.lines:
+        if one.view.line.joint_id is not None:
+            lines.setdefault(one.view.line.joint_id, one.view.line.pk)
+    if not lines:
+        return None
+    rows = joints_of(vehicle, now)
+    return front_end_of(vehicle, rows, now, lambda joint: f"#line-{lines[joint.pk]}", only=lines)

@@ -2,7 +2,6 @@
 
 from collections import Counter
 from dataclasses import dataclass
-from typing import Any
 
 from django.urls import reverse
 from django.utils import timezone
@@ -13,8 +12,8 @@ from fleet.operations import closing, lines
 from fleet.operations.errors import Problem
 from fleet.operations.foretell_line import LineTold, Place, bands_of, told
 from fleet.operations.line_view import LineView
+from fleet.reads.line_words import Recorded, said_once
 from fleet.reads.ticket_facts import LineFacts, StepFacts, line_facts, step_facts
-from fleet.records.base import in_language
 from fleet.records.models import Person, Ticket
 from fleet.web.forms import Pointer
 from fleet.web.self_check import SelfCheckNow, self_check_now
@@ -37,8 +36,7 @@ WAYS = {
 class LineWork:
     view: LineView
     lacks: list[Problem]
-    # (label, as typed) in the order of the rule's fields.
-    recorded: list[tuple[str, str]]
+    recorded: Recorded
     facts: LineFacts
     told: LineTold
 
@@ -75,7 +73,7 @@ def ticket_work(ticket: Ticket, person: Person) -> TicketWork:
         LineWork(
             view,
             [] if ticket.is_over else lines.lacks(view, job.vehicle),
-            _recorded(view, job, people),
+            said_once(view.fields(job.vehicle), view.data, people),
             kept.get(view.line.entry_id, LineFacts()),
             told(Place(view.line.action, job.vehicle, view.line.joint, specs, bands), view.data),
         )
@@ -97,29 +95,6 @@ def _people_named(job: closing.Job, person: Person) -> dict[str, str]:
     asked = any(f["type"] == "person" for view in job.views for f in view.rule.data["fields"])
     rows = Person.visible_to(person) if asked else Person.visible_to(person).none()
     return {str(row.pk): row.name for row in rows}
-
-
-def _recorded(view: LineView, job: closing.Job, people: dict[str, str]) -> list[tuple[str, str]]:
-    fields = view.fields(job.vehicle)
-    return [
-        (in_language(each["label"]), _as_read(each, view.data[each["name"]], people))
-        for each in fields
-        if each["name"] in view.data
-    ]
-
-
-def _as_read(each: dict[str, Any], kept: dict[str, Any], people: dict[str, str]) -> str:
-    """As it was typed, with its unit; a choice by its name, a box in words."""
-    typed = str(kept.get("typed", ""))
-    if each["type"] == "confirm":
-        return _("yes") if kept.get("value") else _("no")
-    if each["type"] == "choice":
-        names = {choice["code"]: in_language(choice["names"]) for choice in each["choices"]}
-        return names.get(typed, typed)
-    if each["type"] == "person":
-        return people.get(typed, typed)
-    unit = {"deg": "°"}.get(kept.get("unit", ""), kept.get("unit", ""))
-    return f"{typed} {unit}" if unit and typed[-1:].isdigit() else typed
 
 
 def _in_short(problems: list[Problem], ticket: Ticket) -> list[Pointer]:

@@ -2,15 +2,19 @@
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
+from django.urls import reverse
 from django.utils import timezone
 
 from fleet.reads.days import zone_of
-from fleet.reads.timeline import events, timeline
+from fleet.reads.timeline import events, looks_that_found, whole_timeline
+from fleet.reads.toe_plot import toe_plot
 from fleet.reads.vehicle_file import open_ticket, vehicle_file, vehicles_with_all_shown
+from fleet.reads.vehicle_picture import vehicle_picture
 from fleet.reads.vehicles import holds_on
 from fleet.reads.yard_moves import move_on
 from fleet.records.models import Vehicle
 from fleet.web.doors import in_scope, needs, page_of, reader
+from fleet.web.front_end import Address, front_end_of
 
 TIMELINE_SIZE = 25
 # Asked for whole, to be printed: a truck looked at every week for twenty years has 1,040 looks.
@@ -26,15 +30,24 @@ def vehicle_page(request: HttpRequest, unit_number: str) -> HttpResponse:
             return _drivers_page(request, vehicle)
         now = timezone.now()
         size = WHOLE if "whole" in request.GET else TIMELINE_SIZE
-        page = page_of(request, timeline(vehicle), size)
+        whole = whole_timeline(vehicle)
+        page = page_of(request, whole, size)
+        file, found = vehicle_file(person, vehicle, now), looks_that_found(vehicle)
         context = {
             "vehicle": vehicle,
-            "file": vehicle_file(person, vehicle, now),
+            "file": file,
+            "front": front_end_of(vehicle, file.joints, now, _page_of(vehicle)),
+            "toe_picture": toe_plot(file.toe_chart, person.units, timezone.localdate(now)),
+            "picture": vehicle_picture(vehicle, whole, found, now),
             "now": now,
             "page": page,
             "events": events(page),
         }
         return render(request, "vehicle/page.html", context)
+
+
+def _page_of(vehicle: Vehicle) -> Address:
+    return lambda joint: reverse("joint", args=[vehicle.unit_number, joint.pk])
 
 
 def _drivers_page(request: HttpRequest, vehicle: Vehicle) -> HttpResponse:

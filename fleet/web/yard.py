@@ -7,10 +7,12 @@ from django.shortcuts import render
 from django.utils import timezone
 
 from fleet.reads.filters import VehicleFilter
+from fleet.reads.set_up import set_up
 from fleet.reads.vehicles import vehicles
 from fleet.reads.yard_day import yard_day
 from fleet.records.models import Vehicle, Yard
 from fleet.web.doors import needs, page_of, reader, yards
+from fleet.web.set_up_steps import next_step
 
 
 @needs("view_vehicle")
@@ -29,11 +31,15 @@ def one_yard(request: HttpRequest, slug: str) -> HttpResponse:
 
 
 def _yard_page(request: HttpRequest, shown: list[Yard], yard: Yard | None) -> HttpResponse:
-    now = timezone.now()
+    now, person = timezone.now(), reader(request)
+    day = yard_day(person, shown, now)
+    begins = day.nothing_here and person.may("name_fleet")
     context: dict[str, Any] = {
         "yard": yard,
         "yards": yards(request),
-        "day": yard_day(reader(request), shown, now),
+        "day": day,
+        # Where there is nothing to show yet, the page says what comes next.
+        "next": next_step(set_up(person, yards(request), now)) if begins else None,
         "now": now,
         "only": f"yard={yard.slug}" if yard else "",
     }

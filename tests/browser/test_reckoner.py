@@ -104,7 +104,7 @@ def test_a_record_is_drawn_and_says_what_it_points_to(
     page.locator("#vibration-circumference").fill("2400 mm")
     page.locator("#vibration").get_by_role("button", name="Reckon").click()
     expect(page.locator("#vibration-said")).to_contain_text("axle oscillation", timeout=20_000)
-    expect(page.locator("#vibration-answer svg")).to_have_count(2)
+    expect(page.locator("#vibration-answer .trace--wide")).to_have_count(2)
     expect(page.locator("#vibration-answer")).to_contain_text("Never a clearance to drive")
 
 

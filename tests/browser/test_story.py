@@ -214,7 +214,7 @@ def the_retorque_finds_it_moved(page: Page) -> None:
 
 
 def patterns_tells_of_the_repeat(page: Page) -> None:
-    sentence = "The track bar, frame end on A-101 was found loose 2 times within 365 days"
+    sentence = "Track bar, frame end, on A-101: found loose 2 times within 365 days"
     follow(page, "Patterns")
     page.get_by_role("link", name=re.compile(f"^{sentence}")).click()
     heading(page, sentence)

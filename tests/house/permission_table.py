@@ -25,6 +25,15 @@ fitting_new                POST   yard   M-T---
 file_new                   GET    yard   M---R-
 file_new                   POST   yard   M---R-
 files                      GET    fleet  M---R-
+reports                    GET    fleet  M---R-
+report_parts               GET    fleet  M-----
+report_fleet               GET    fleet  M-----
+report_kept                GET    fleet  M-----
+vehicle_record             GET    yard   M---R-
+tag_paper                  GET    yard   MSTDRN
+sheet_paper                GET    yard   MST-RN
+ticket_print               GET    yard   MST-RN
+file_paper                 GET    yard   M---R-
 file_detail                GET    yard   M---R-
 file_answer                GET    yard   M-----
 file_answer                POST   yard   M-----
@@ -79,6 +88,33 @@ ticket_close               GET    yard   M-T---
 ticket_close               POST   yard   M-T---
 ticket_cancel              GET    yard   M-T---
 ticket_cancel              POST   yard   M-T---
+set_up                     GET    fleet  M-----
+set_up_fleet               GET    fleet  M-----
+set_up_fleet               POST   fleet  M-----
+set_up_rules               GET    fleet  M-----
+set_up_rules               POST   fleet  M-----
+first_looks                GET    fleet  MS----
+first_looks                POST   fleet  MS----
+yard_list                  GET    fleet  M-----
+yard_new                   GET    fleet  M-----
+yard_new                   POST   fleet  M-----
+yard_change                GET    yard   M-----
+yard_change                POST   yard   M-----
+people                     GET    fleet  M-----
+person                     GET    yard   M-----
+person_new                 GET    fleet  M-----
+person_new                 POST   fleet  M-----
+person_change              GET    yard   M-----
+person_change              POST   yard   M-----
+person_let_go              GET    yard   M-----
+person_let_go              POST   yard   M-----
+person_take_back           GET    yard   M-----
+person_take_back           POST   yard   M-----
+person_link                GET    yard   M-----
+person_link                POST   yard   M-----
+design_new                 GET    fleet  M-----
+design_new                 POST   fleet  M-----
+design                     GET    fleet  MST-R-
 design_alignment           GET    fleet  M-----
 design_alignment           POST   fleet  M-----
 spec_new                   GET    fleet  M-----
@@ -101,6 +137,8 @@ specs                      GET    fleet  MST-R-
 reckoner                   GET    fleet  MSTDRN
 reckoner                   POST   fleet  MSTDRN
 trail                      GET    fleet  M---R-
+guide                      GET    fleet  MSTDRN
+guide_chapter              GET    fleet  MSTDRN
 settings                   GET    fleet  MSTDRN
 settings                   POST   fleet  MSTDRN
 bring_in                   GET    fleet  M-----
@@ -109,9 +147,16 @@ bring_in_sample            GET    fleet  M-----
 api-token                  DELETE fleet  MSTDRN
 api-me                     GET    fleet  MSTDRN
 api-yards                  GET    fleet  MSTDRN
+api-yards                  POST   fleet  M-----
 api-yard                   GET    yard   MSTDRN
+api-yard                   PATCH  yard   M-----
 api-people                 GET    fleet  MST-RN
+api-people                 POST   fleet  M-----
 api-person                 GET    fleet  MST-RN
+api-person                 PATCH  fleet  M-----
+api-person-let-go          POST   yard   M-----
+api-person-take-back       POST   yard   M-----
+api-person-link            POST   yard   M-----
 api-designs                GET    fleet  MSTDRN
 api-design                 GET    fleet  MSTDRN
 api-joint-kinds            GET    fleet  MSTDRN
@@ -198,6 +243,10 @@ api-reckon-vibration       POST   fleet  MSTDRN
 api-reckon-due-date        POST   fleet  MSTDRN
 api-reckon-units           POST   fleet  MSTDRN
 api-reckon-vin             POST   fleet  MSTDRN
+api-report-parts           GET    fleet  M-----
+api-report-fleet           GET    fleet  M-----
+api-report-kept            GET    fleet  M-----
+api-vehicle-record         GET    yard   M---R-
 api-trail                  GET    fleet  M---R-
 api-problem                GET    fleet  MSTDRN
 api-schema                 GET    fleet  MSTDRN
@@ -210,6 +259,7 @@ OPEN = {
     "api-nowhere": "the answer to an address that is none",
     "set_language": "the language of the pages before sign-in, kept in a cookie",
     "account_login": "the way in",
+    "welcome": "a one-time link: whoever holds it is its person, who has no password yet",
     "account_logout": "the way out",
     "account_inactive": "tells somebody why they can't sign in",
     "account_signup": "closed: it says so",

@@ -27,6 +27,7 @@ BODIES: dict[str, dict[str, Any]] = {
         "speeds": "20, 40 mph",
         "passed": True,
     },
+    "api-person-let-go": {"reason": "moved away"},
     "api-line-entries": {"figures": {"torque": "125 lbf·ft"}},
 }
 BARRED, NOWHERE, SIGN_IN = 403, 404, (302, 401)
@@ -136,6 +137,7 @@ def with_posted(known: dict[str, Any]) -> dict[str, Any]:
         "api-joint-fitting.pk": known["joint_id"],
         "api-file-request-answer.pk": known["request_id"],
         "api-file-request-withdraw.pk": known["request_id"],
+        **{f"api-person-{verb}.pk": known["person_id"] for verb in ("let-go", "take-back", "link")},
     }  # fmt: skip
 
 

@@ -37,7 +37,19 @@ PATIENCE = 20.0
 
 
 def race(house: House, *calls: Callable[[], Any]) -> list[Any]:
-    """Let the calls go together; each gives its Done, or the refusal it met."""
+    """Let the calls go together at the house's truck."""
+
+    def hold() -> None:
+        Vehicle.objects.select_for_update().get(pk=house.vehicle.pk)
+
+    return race_past(hold, *calls)
+
+
+def race_past(
+    hold: Callable[[], Any], *calls: Callable[[], Any], undone: bool = False
+) -> list[Any]:
+    """Let the calls go together, once what `hold` locks is free; each gives its Done, or the
+    refusal it met. With `undone` what `hold` did is rolled back."""
     outcomes: list[Any] = [None] * len(calls)
 
     def run(place: int) -> None:
@@ -50,17 +62,18 @@ def race(house: House, *calls: Callable[[], Any]) -> list[Any]:
 
     threads = [threading.Thread(target=run, args=[place]) for place in range(len(calls))]
     with transaction.atomic():
-        Vehicle.objects.select_for_update().get(pk=house.vehicle.pk)
+        hold()
         for thread in threads:
             thread.start()
-        _until_waiting(len(threads))
+        until_waiting(len(threads))
+        transaction.set_rollback(undone)
     for thread in threads:
         thread.join(PATIENCE)
     assert None not in outcomes
     return outcomes
 
 
-def _until_waiting(sessions: int) -> None:
+def until_waiting(sessions: int) -> None:
     """Until so many sessions of this database stand at a lock."""
     deadline = time.monotonic() + PATIENCE
     with connection.cursor() as cursor:

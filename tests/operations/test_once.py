@@ -24,6 +24,11 @@ DONE_BY = {
     "end_move": "driver", "allow_self_check": "manager", "take_leave_back": "manager",
     "set_fitting": "technician", "set_lever": "manager",
     "ask_for_file": "manager", "answer_file": "manager", "withdraw_file": "manager",
+    "add_yard": "manager", "change_yard": "manager", "add_person": "manager",
+    "change_person": "manager", "let_person_go": "manager", "take_person_back": "manager",
+    "reset_sign_in": "manager", "add_design": "manager", "set_fleet": "manager",
+    "look_over_rules": "manager", "set_first_looks": "manager",
+    "take_out": "manager",
 }  # fmt: skip
 
 

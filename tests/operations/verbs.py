@@ -10,23 +10,32 @@ from fleet.operations import (
     assign,
     close_out,
     complain,
+    designs,
     files,
+    first_looks,
     fittings,
+    fleet_facts,
     holds,
     inspect,
     leaves,
     meters,
     patterns,
+    people,
     recheck_drive,
     repair,
+    rules_seen,
     specs,
+    take_out,
     tools,
     vehicles,
     yard_moves,
+    yards,
 )
 from fleet.operations.actor import Actor
 from fleet.operations.looks import Look
 from fleet.operations.once import Request
+from fleet.operations.person_rules import PersonFacts
+from fleet.reads.rules_seen import newest_rule
 from fleet.records.models import (
     Complaint,
     FileRequest,
@@ -40,6 +49,7 @@ from fleet.records.models import (
     YardMove,
 )
 from tests import build
+from tests import people as somebody
 from tests.operations.conftest import RETORQUE, House, a_spec, a_tool
 
 
@@ -64,6 +74,7 @@ class Scene:
         self.pattern: Pattern = build.pattern(house.joint(), [])
         self.recheck: Recheck = Recheck.objects.get(kind="routine")
         self._leaves()
+        self.gone = somebody.person("Gone", "technician", house.yard, is_active=False)
         self.after_oscillation: Recheck = build.recheck(
             house.vehicle, kind="dry_steer", ladder="oscillation_closed", road_test=True,
             started_at=house.now,
@@ -154,6 +165,8 @@ VERBS: dict[str, tuple[str, Call]] = {
         a, _ask(s, a), **s.at, **k)),
     "answer_file": ("answer_file", lambda s, a, **k: files.answer_file(
         a, s.asked.pk, "Printed, 9 pages", **s.at, **k)),
+    "take_out": ("take_file", lambda s, a, **k: take_out.take_out(
+        a, s.house.vehicle.pk, take_out.Taken("pdf"), **s.at, **k)),
     "withdraw_file": ("ask_for_file", lambda s, a, **k: files.withdraw_file(
         a, s.asked.pk, "no longer wanted", **s.at, **k)),
     "add_tool": ("edit_tools", lambda s, a, **k: tools.add_tool(
@@ -201,6 +214,42 @@ VERBS |= {
     "take_leave_back": ("allow_self_check", lambda s, a, **k: leaves.take_leave_back(
         a, s.leave.pk, "Somebody else is here", **s.at, **k)),
 }  # fmt: skip
+
+# Setting up a fleet, and its people.
+VERBS |= {
+    "add_yard": ("edit_yards", lambda s, a, **k: yards.add_yard(
+        a, _yard("Cold Spring"), **s.at, **k)),
+    "change_yard": ("edit_yards", lambda s, a, **k: yards.change_yard(
+        a, s.house.yard.pk, _yard("Alder Creek"), **s.at, **k)),
+    "add_person": ("edit_people", lambda s, a, **k: people.add_person(
+        a, people.NewPerson("new-hand", "A new hand", "technician", yard_ids=(s.house.yard.pk,)),
+        **s.at, **k)),
+    "change_person": ("edit_people", lambda s, a, **k: people.change_person(
+        a, s.house.colleague.person.pk, _hand(s), **s.at, **k)),
+    "let_person_go": ("edit_people", lambda s, a, **k: people.let_person_go(
+        a, s.house.colleague.person.pk, "moved away", **s.at, **k)),
+    "take_person_back": ("edit_people", lambda s, a, **k: people.take_person_back(
+        a, s.gone.pk, **s.at, **k)),
+    "reset_sign_in": ("edit_people", lambda s, a, **k: people.reset_sign_in(
+        a, s.house.colleague.person.pk, **s.at, **k)),
+    "add_design": ("edit_specs", lambda s, a, **k: designs.add_design(
+        a, designs.NewDesign("Ridge", "Ridge", "leaf", "fore_aft", "kingpin", "unit_hub"),
+        **s.at, **k)),
+    "set_fleet": ("name_fleet", lambda s, a, **k: fleet_facts.set_fleet(
+        a, fleet_facts.FleetFacts("Test Range"), **s.at, **k)),
+    "look_over_rules": ("edit_rules", lambda s, a, **k: rules_seen.look_over_rules(
+        a, getattr(newest_rule(), "pk", None), **s.at, **k)),
+    "set_first_looks": ("assign_work", lambda s, a, **k: first_looks.set_first_looks(
+        a, s.house.yard.pk, first_looks.FirstLooks(s.house.now.date(), 2), **s.at, **k)),
+}  # fmt: skip
+
+
+def _yard(name: str) -> yards.NewYard:
+    return yards.NewYard(name, "America/Denver", "555-0111")
+
+
+def _hand(s: Scene) -> PersonFacts:
+    return PersonFacts("A colleague", "scheduler", (s.house.yard.pk,))
 
 
 def key(name: str, body: str = "a" * 64) -> Request:

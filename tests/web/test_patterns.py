@@ -34,7 +34,7 @@ def test_the_sentence_comes_first_and_in_plain_words(
     get: Get, manager: Person, repeat: Pattern
 ) -> None:
     words = (
-        "The track bar, frame end on AB-1 was found loose 2 times within 365 days, "
+        "Track bar, frame end, on AB-1: found loose 2 times within 365 days, "
         "each time after it had been tightened."
     )
     assert words in get(manager, "/patterns/").text

@@ -153,7 +153,8 @@ def test_a_record_is_looked_at_drawn_and_not_kept(client: Client, manager: Perso
     page = client.post("/reckoner/", typed | {"record": file}).content.decode()
     assert "Follows wheel speed, 1.00 times a turn: balance or run-out first." in page
     assert "Never a clearance to drive." in page
-    assert page.count("<svg viewBox") == 2
+    assert page.count('class="trace trace--wide"') == 2
+    assert page.count('class="trace trace--narrow"') == 2
     assert "The picture in figures" in page
     assert not TrailEntry.objects.exists()
     alone = client.post(

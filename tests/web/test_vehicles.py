@@ -163,7 +163,7 @@ def test_the_page_asks_the_same_number_of_questions(
         build.toe(truck, manager, NOW - timedelta(days=n))
     for n in range(min(size, 30)):
         build.recheck(truck, ladder=f"ladder_{n}")
-    queries(manager, "/vehicles/AB-1/", 20)
+    queries(manager, "/vehicles/AB-1/", 22)
 
 
 def test_a_driver_sees_whether_it_may_go_out_and_no_history(
@@ -230,7 +230,7 @@ def test_the_joints_page_asks_the_same_number_of_questions(
         row: Finding = build.finding(on, manager, "tight", NOW - timedelta(days=n))
         build.torque(on, manager, wrench, row, at=row.occurred_at)
     build.recheck(truck, on)
-    queries(manager, f"/vehicles/AB-1/joints/{on.pk}/", 17)
+    queries(manager, f"/vehicles/AB-1/joints/{on.pk}/", 19)
 
 
 def test_a_lifted_vehicle_shows_its_geometry_and_never_a_clearance(

@@ -5,6 +5,7 @@ from datetime import UTC, datetime, timedelta
 import pytest
 
 from fleet.calc.units import use_si
+from fleet.reads import said
 from fleet.records.models import Mark
 from fleet.web.templatetags import figures, marks
 
@@ -12,23 +13,23 @@ from fleet.web.templatetags import figures, marks
 @pytest.mark.parametrize(
     ("shown", "expected"),
     [
-        (figures.torque(115.2445, "us"), "85 lbf·ft"),
-        (figures.torque(115.2445, "metric"), "115.2 N·m"),
-        (figures.tape(1.1763375, "us"), "46 5/16 in"),
+        (said.torque(115.2445, "us"), "85 lbf·ft"),
+        (said.torque(115.2445, "metric"), "115.2 N·m"),
+        (said.tape(1.1763375, "us"), "46 5/16 in"),
         (figures.play(0.0015875, "us"), "0.063 in"),
-        (figures.toe(0.0015875, "us"), "1/16 in toe-in"),
-        (figures.toe(-0.0016, "metric"), "1.6 mm toe-out"),
-        (figures.toe(0.0001, "us"), "no toe"),
-        (figures.meter(use_si(48_210, "mi"), "mi"), "48,210 mi"),
-        (figures.meter(use_si(1_302, "h"), "h"), "1,302 h"),
+        (said.toe(0.0015875, "us"), "1/16 in toe-in"),
+        (said.toe(-0.0016, "metric"), "1.6 mm toe-out"),
+        (said.toe(0.0001, "us"), "no toe"),
+        (said.meter(use_si(48_210, "mi"), "mi"), "48,210 mi"),
+        (said.meter(use_si(1_302, "h"), "h"), "1,302 h"),
         (figures.per_day(40 * 1609.344, "mi"), "40 mi a day"),
         (figures.per_day(3.5 * 3600, "h"), "3.5 h a day"),
         (figures.speed(22.352, "us"), "50 mph"),
         (figures.speed(22.352, "metric"), "80 km/h"),
         (figures.share(0.625), "62%"),
         (figures.degrees(30.0), "30°"),
-        (figures.torque(None, "us"), "—"),
-        (figures.meter(None, "mi"), "—"),
+        (said.torque(None, "us"), "—"),
+        (said.meter(None, "mi"), "—"),
         (figures.day(None), "—"),
     ],
 )

@@ -112,7 +112,7 @@ def test_stale_meters_tools_to_see_to_and_patterns(get: Get, manager: Person, al
         out: "out", soon: "soon", doubted: "doubted"
     }  # fmt: skip
     assert [row.pattern for row in day.patterns] == [pattern]
-    assert "was found loose 2 times within 365 days" in page.text
+    assert "found loose 2 times within 365 days" in page.text
 
 
 def test_a_yard_shows_its_own_only(get: Get, manager: Person, alder: Yard, mesa: Yard) -> None:

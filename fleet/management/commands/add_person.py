@@ -1,4 +1,4 @@
-"""`manage.py add_person`: a first sign-in on a new installation, or another."""
+"""`manage.py add_person`: somebody else who signs in, with a password that is typed here."""
 
 import getpass
 import os
@@ -10,7 +10,8 @@ from django.utils import timezone
 
 from fleet.operations.actor import server_actor
 from fleet.operations.errors import Refused
-from fleet.operations.set_up import NewPerson, NewYard, add_person, add_yard
+from fleet.operations.people import NewPerson, add_person
+from fleet.operations.yards import NewYard, add_yard
 from fleet.records.models import Role, Yard
 
 ROLES = [role for role in Role.values if role != Role.SERVER]

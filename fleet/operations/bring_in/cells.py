@@ -20,6 +20,8 @@ NO = {"no", "n", "false", "0", ""}
 NOT_ONE_LINE = re.compile("[\x00-\x1f\x7f-\x9f\u2028\u2029\u202a-\u202e\u2066-\u2069]")
 MOST_CELL = 500
 MOST_HINTS = 20
+# Names that an answer lists when none is near.
+MOST_NAMES = 8
 _INTEGER = re.compile(r"\d{1,9}", re.ASCII)
 UPRIGHT = 90.0
 _DECIMAL = re.compile(r"[+-]?\d{1,4}(\.\d{1,6})?", re.ASCII)
@@ -157,10 +159,20 @@ def named(by_name: Mapping[str, Value], what: str) -> Callable[[str], Value]:
         if near.get(word):
             message = _("There is no such %(what)s. Did you mean “%(name)s”?")
             raise CellError(message % {"what": what, "name": spelled[near[word][0]]})
-        message = _("There is no such %(what)s on file.")
-        raise CellError(message % {"what": what})
+        raise CellError(_not_on_file(what, by_name))
 
     return read
+
+
+def _not_on_file(what: str, by_name: Mapping[str, Value]) -> str:
+    """What could have been typed instead, as far as a cell of the report has room for it."""
+    if not by_name:
+        return _("There is no such %(what)s: none is on file yet.") % {"what": what}
+    said = {"what": what, "names": "; ".join(sorted(by_name)[:MOST_NAMES])}
+    if len(by_name) <= MOST_NAMES:
+        return _("There is no such %(what)s. On file: %(names)s.") % said
+    said["more"] = str(len(by_name) - MOST_NAMES)
+    return _("There is no such %(what)s. On file: %(names)s, and %(more)s more.") % said
 
 
 def day(cell: str) -> date:

@@ -13,7 +13,7 @@ import numpy as np
 from django.db import transaction
 from django.utils.translation import gettext as _
 
-from fleet.operations import patterns, roll, state, use
+from fleet.operations import fleet_facts, patterns, roll, rules_seen, state, use
 from fleet.operations.actor import Actor, server_actor
 from fleet.operations.demo import equipment, history, inputs, judged, living_day, people, vehicles
 from fleet.operations.demo.book import Book
@@ -31,6 +31,7 @@ from fleet.records.models import (
     Yard,
 )
 
+NAME = "Alder Basin Range and Parks"
 FLEET, YEARS = 60, 4
 SEED = 31_416
 BEGUN, DONE = "begin_demo", "end_demo"
@@ -95,6 +96,8 @@ def _make_history(
     everybody = people.make_people(Work(server, since), yards, now.date())
     work = Work(Actor(everybody["ines"], "command"), since)
     work.trail(BEGUN, yards["Alder"])
+    fleet_facts._apply(work, fleet_facts.FleetFacts(NAME, time_zone=people.ZONE))
+    rules_seen._apply(work)
     designs = equipment.make_designs()
     equipment.make_figures(work, designs)
     tools = equipment.make_tools(work, yards, now.date(), first_day)

@@ -475,8 +475,6 @@ class Migration(migrations.Migration):
                 ),
                 ("side", models.CharField(blank=True, max_length=5)),
                 ("order", models.PositiveIntegerField()),
-                ("x", models.PositiveIntegerField(default=0)),
-                ("y", models.PositiveIntegerField(default=0)),
                 (
                     "kind",
                     models.ForeignKey(
@@ -1004,7 +1002,7 @@ class Migration(migrations.Migration):
                             ("highway", "highway"),
                             ("gravel", "gravel"),
                             ("off_road", "off-road"),
-                            ("plough", "plough"),
+                            ("plough", "plow"),
                         ],
                         max_length=10,
                         verbose_name="duty",

@@ -12,25 +12,19 @@ from django import template
 from django.utils import formats, timezone
 from django.utils.translation import get_language, gettext, ngettext, pgettext
 
-from fleet.calc.units import convert, format_length, format_torque, use_from_si
-from fleet.reads import pulls
+from fleet.calc.units import convert, format_length, use_from_si
+from fleet.reads import pulls, said
+from fleet.reads.said import ABSENT, NONE
 
 register = template.Library()
+meter = register.filter(said.meter)
+tape = register.filter(said.tape)
+toe = register.filter(said.toe)
+torque = register.filter(said.torque)
 
-NONE = "—"
-# What is not there: None, or the empty text that a template makes of a missing relation.
-ABSENT = (None, "")
 _THOUSANDTH = Decimal("0.001")
 _MPH = "mi"
 _SECONDS_IN_HOUR = 3600
-
-
-@register.filter
-def torque(newton_metres: Any, units: str) -> str:
-    """115.2 -> '85 lbf·ft' or '115.2 N·m'."""
-    if newton_metres in ABSENT:
-        return NONE
-    return format_torque(newton_metres, "N·m" if units == "metric" else "lbf·ft")
 
 
 @register.filter
@@ -63,14 +57,6 @@ def at_bolt(reading: Any) -> str:
 
 
 @register.filter
-def tape(metres: Any, units: str) -> str:
-    """A length as a tape shows it: '46 5/16 in' or '1176.3 mm'."""
-    if metres in ABSENT:
-        return NONE
-    return format_length(metres, "mm" if units == "metric" else "in")
-
-
-@register.filter
 def play(metres: Any, units: str) -> str:
     """A small length as a gauge shows it: '0.031 in' or '0.8 mm'."""
     if metres in ABSENT:
@@ -79,25 +65,6 @@ def play(metres: Any, units: str) -> str:
         return format_length(metres, "mm")
     inches = Decimal(str(convert(metres, "m", "in")))
     return f"{inches.quantize(_THOUSANDTH, ROUND_HALF_UP)} in"
-
-
-@register.filter
-def toe(metres: Any, units: str) -> str:
-    """'1/16 in toe-in', '1.6 mm toe-out', 'no toe'. Positive is toe-in."""
-    if metres in ABSENT:
-        return NONE
-    size = tape(abs(metres), units)
-    if size.startswith("0 "):
-        return gettext("no toe")
-    return (gettext("%s toe-in") if metres > 0 else gettext("%s toe-out")) % size
-
-
-@register.filter
-def meter(use_si: Any, unit: str) -> str:
-    """Metres or seconds in the meter's own unit, whole: '48,210 mi', '1,302 h'."""
-    if use_si in ABSENT:
-        return NONE
-    return f"{use_from_si(use_si, unit, 0):,} {unit}"
 
 
 @register.filter

@@ -1,0 +1,65 @@
+"""Papers for the day's work: hold tag, inspection sheet, ticket."""
+
+from django.http import Http404, HttpRequest, HttpResponse
+from django.utils import timezone
+
+from fleet.papers.drawing import drawing_of
+from fleet.papers.hold_tag import hold_tag
+from fleet.papers.inspection_sheet import inspection_sheet
+from fleet.papers.ticket_paper import LinePaper, ticket_paper
+from fleet.reads.inspections import sheet_rows
+from fleet.reads.rules import rules
+from fleet.reads.vehicles import holds_on
+from fleet.records.base import in_language
+from fleet.records.models import Ticket, Vehicle
+from fleet.web.about import about_ticket, about_vehicle
+from fleet.web.doors import needs, reader
+from fleet.web.handing import may_be_long, pdf
+from fleet.web.ticket_work import LineWork, ticket_work
+
+
+@needs("view_vehicle")
+@about_vehicle
+@may_be_long
+def tag_paper(request: HttpRequest, vehicle: Vehicle) -> HttpResponse:
+    """For the steering wheel; a vehicle that nothing holds has no tag."""
+    holds = holds_on(vehicle)
+    if not holds:
+        raise Http404
+    content = hold_tag(vehicle, holds, reader(request).units, timezone.now())
+    return pdf(content, f"hold-tag-{vehicle.unit_number}")
+
+
+@needs("view_history")
+@about_vehicle
+@may_be_long
+def sheet_paper(request: HttpRequest, vehicle: Vehicle) -> HttpResponse:
+    """For the floor, with a pencil."""
+    now = timezone.now()
+    content = inspection_sheet(
+        vehicle, sheet_rows(vehicle, now), holds_on(vehicle), rules("method"),
+        drawing_of(vehicle), reader(request).units, now,
+    )  # fmt: skip
+    return pdf(content, f"inspection-sheet-{vehicle.unit_number}")
+
+
+@needs("view_history")
+@about_ticket
+@may_be_long
+def ticket_print(request: HttpRequest, ticket: Ticket) -> HttpResponse:
+    person = reader(request)
+    work = ticket_work(ticket, person)
+    lines = [_line(line, ticket) for line in work.lines]
+    holds = [] if ticket.is_over else holds_on(ticket.vehicle)
+    content = ticket_paper(ticket, lines, work.facts, holds, person.units, timezone.now())
+    return pdf(content, f"ticket-{ticket.pk}")
+
+
+def _line(work: LineWork, ticket: Ticket) -> LinePaper:
+    """With what is still to be written in, while the ticket is open."""
+    view = work.view
+    fields = [] if ticket.is_over else view.fields(ticket.vehicle)
+    blank = [in_language(each["label"]) for each in fields if each["name"] not in view.data]
+    return LinePaper(
+        view.line, view.name, work.recorded.pairs, blank, view.torques or (), work.facts
+    )

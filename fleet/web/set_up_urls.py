@@ -1,0 +1,26 @@
+"""Addresses of setting up a fleet, and of its people."""
+
+from django.urls import URLPattern, path
+
+from fleet.web import design, people, set_up, welcome, yard_forms
+
+PERSON = "people/<int:person_id>"
+
+urlpatterns: list[URLPattern] = [
+    path("set-up/", set_up.set_up_page, name="set_up"),
+    path("set-up/fleet/", set_up.set_up_fleet, name="set_up_fleet"),
+    path("set-up/rules/", set_up.set_up_rules, name="set_up_rules"),
+    path("set-up/first-looks/", set_up.first_looks, name="first_looks"),
+    path("set-up/yards/", yard_forms.yard_list, name="yard_list"),
+    path("set-up/yards/new/", yard_forms.yard_new, name="yard_new"),
+    path("set-up/yards/<int:yard_id>/", yard_forms.yard_change, name="yard_change"),
+    path("specs/designs/new/", design.design_new, name="design_new"),
+    path("people/", people.people_list, name="people"),
+    path("people/new/", people.person_new, name="person_new"),
+    path(f"{PERSON}/", people.person_page, name="person"),
+    path(f"{PERSON}/change/", people.person_change, name="person_change"),
+    path(f"{PERSON}/leave/", people.person_let_go, name="person_let_go"),
+    path(f"{PERSON}/take-back/", people.person_take_back, name="person_take_back"),
+    path(f"{PERSON}/link/", people.person_link, name="person_link"),
+    path("welcome/<str:token>/", welcome.welcome, name="welcome"),
+]
