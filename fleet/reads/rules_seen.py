@@ -57,7 +57,7 @@ def _response(now: RuleNow, names: dict[str, str]) -> ResponseRow:
     holds, lines = (
         [text for text, answer in answers if answer == wanted] for wanted in ("hold", "line")
     )
-    return ResponseRow(now.name, holds, lines, now.data.get("source", ""))
+    return ResponseRow(now.name, holds, lines, now.source)
 
 
 def _answers(code: str, answer: Any, name: str) -> list[tuple[str, str]]:

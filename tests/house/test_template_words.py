@@ -20,18 +20,30 @@ SHOWN = re.compile(
 
 
 class Literal(HTMLParser):
-    """Collects the words that stand in text and in attributes that are read out."""
+    """Collects the words that stand in text and in attributes that are read out.
+
+    What is marked translate="no" is left out: it is the same in every language.
+    """
 
     def __init__(self) -> None:
         super().__init__()
         self.found: list[str] = []
+        self.kept_as_is: list[str] = []
 
     def handle_data(self, data: str) -> None:
-        self.found += WORD.findall(data)
+        if not self.kept_as_is:
+            self.found += WORD.findall(data)
+
+    def handle_endtag(self, tag: str) -> None:
+        if self.kept_as_is and self.kept_as_is[-1] == tag:
+            self.kept_as_is.pop()
 
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        had = dict(attrs)
+        if had.get("translate") == "no" or tag in self.kept_as_is:
+            self.kept_as_is.append(tag)
         # The value of a button without a name is its label; any other is sent and not shown.
-        is_label = dict(attrs).get("type") in {"submit", "reset"} and "name" not in dict(attrs)
+        is_label = had.get("type") in {"submit", "reset"} and "name" not in had
         kept = READ_OUT | ({"value"} if is_label else set())
         for name, text in attrs:
             if name in kept and text:
@@ -85,6 +97,7 @@ def test_a_template_holds_no_word_outside_a_message(path: Path) -> None:
         ('<p>{% trans "Held" %} Axlekeep 3 · —</p>', []),
         ("{% blocktrans count n=n %}One{% plural %}{{ n }} of them{% endblocktrans %}", []),
         ('<img alt="the yard" class="wide" src="x.png">', ["the", "yard"]),
+        ('<p translate="no">python <b>x</b></p><p>Held</p>', ["Held"]),
         ('<nav aria-label="{% trans "Screens" %}"></nav>', []),
         ('<input type="submit" value="Send"><input type="hidden" name="a" value="code">', ["Send"]),
         ("{# a note #}{% comment %}another{% endcomment %}<i class='soft'></i>", []),

@@ -13,7 +13,7 @@ from tests.support import pseudo
 SAME_EVERYWHERE = {
     "Axlekeep", "VIN", "CSV", "English", "Español", "K", "M", "x",
     "in", "ft", "mm", "cm", "m", "mi", "km", "h", "s", "Hz", "mph", "lbf", "lb", "kg", "psi", "bar",
-    "kPa", "kN", "N",
+    "kPa", "kN", "N", "pdf", "csv", "xlsx",
 }  # fmt: skip
 # A paragraph of the law is cited as it is printed.
 LAW = re.compile(r"\d+ CFR [\d.]+(\([a-z\d]+\)|, )*( Table \w+)?")

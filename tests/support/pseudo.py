@@ -21,7 +21,8 @@ LANGUAGE = "es"
 # Patterns for dates are read by code and not by people.
 NOT_SHOWN = {"date"}
 READ_OUT = {"alt", "aria-label", "aria-description", "data-label", "placeholder", "title", "label"}
-SILENT = {"script", "style"}
+# What is typed into a machine is the same in every language.
+SILENT = {"script", "style", "code", "kbd", "samp"}
 VOID = {"br", "hr", "img", "input", "link", "meta", "wbr", "source", "col", "area", "base"}
 _BETWEEN = "\0"
 _INNERMOST = re.compile(f"{OPEN}[^{OPEN}{CLOSE}]*{CLOSE}")
