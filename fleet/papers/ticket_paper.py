@@ -116,7 +116,8 @@ def _against(pull: TorqueReading) -> str:
         "tool": pull.tool.code,
     }
     spec = vehicle_words.against(pull)
-    return f"{words} {_('Against %(spec)s.') % {'spec': spec}}" if spec else words
+    against = _("Against %(spec)s.") % {"spec": spec}
+    return f"{words} {against}" if spec else words
 
 
 def _toe(label: str, toe: ToeReading) -> str:

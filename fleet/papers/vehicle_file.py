@@ -250,15 +250,16 @@ def _repairs(sections: Sections) -> list[Block]:
 def items_of_the_rule() -> list[tuple[str, str]]:
     """Each item of 49 CFR 396.3(b), and where it stands: in this file, or outside it."""
     here, outside = _("in this file, under “%(section)s”"), _("outside this file")
-    front = _("the front-axle part: ")
+    front = _("the front-axle part in this file, under “%(section)s”")
+    both = _("the front-axle part in this file, under “%(one)s” and “%(other)s”")
     return [
         (_("Identification: company number, make, serial number, year, tire size; owner if not "
            "owned"), here % {"section": _("Identification")}),
         (_("Nature and due date of inspection and maintenance to be performed"),
-         front + here % {"section": _("Due list")}),
+         front % {"section": _("Due list")}),
         (_("Record of inspection, repairs and maintenance with date and nature"),
-         front + here % {"section": f"{_('Record of inspections')}”, “"
-                         f"{_('Record of repairs and maintenance')}"}),
+         both % {"one": _("Record of inspections"),
+                 "other": _("Record of repairs and maintenance")}),
         (_("Record of tests of pushout windows, emergency doors and their marking lights on "
            "buses"), outside),
     ]  # fmt: skip

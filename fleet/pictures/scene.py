@@ -205,12 +205,15 @@ def _edges(bodies: list[Seen]) -> str:
 
 def _seen_of(edge: Edge, over: list[tuple[_Surface, float]]) -> str:
     """What of an edge is not hidden by the surfaces over it, each by so much at least."""
+    whole = outlines.ellipse(edge.points) if edge.circle else _line(edge.points, edge.closed)
+    if not over:
+        return whole
     points, corner = _close_together(edge)
     hidden = np.zeros(len(points), dtype=bool)
     for surface, under in over:
         hidden |= surface.covers(points, under)
     if not hidden.any():
-        return outlines.ellipse(edge.points) if edge.circle else _line(edge.points, edge.closed)
+        return whole
     runs = np.split(np.arange(len(points)), np.flatnonzero(np.diff(hidden.astype(int))) + 1)
     kept = [run for run in runs if not hidden[run[0]] and len(run) > _SPECK]
     if len(kept) > 1 and edge.closed and not (hidden[0] or hidden[-1]):

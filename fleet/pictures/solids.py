@@ -255,8 +255,7 @@ def _fan(face: Points) -> Points:
 
 
 def _normal(face: Points) -> Points:
-    total = np.zeros(3)
-    for one, two in zip(face, np.roll(face, -1, axis=0), strict=True):
-        total += np.cross(one - face[0], two - face[0])
+    arms = face - face[0]
+    total = np.cross(arms, np.roll(arms, -1, axis=0)).sum(axis=0)
     size = np.linalg.norm(total)
     return np.asarray(total / size if size else total)

@@ -5,18 +5,11 @@ from datetime import datetime
 from typing import Any
 
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy
 
 from fleet.reads.rules import RuleNow, rules
 from fleet.records.models import Person, Rule, TrailEntry
 
 LOOKED_OVER = "look_over_rules"
-PLAY = {
-    "past": gettext_lazy("%(name)s past its limit"),
-    "inside": gettext_lazy("%(name)s inside its limit"),
-    "no_limit": gettext_lazy("%(name)s with no limit known"),
-    "unmeasured": gettext_lazy("%(name)s not measured"),
-}
 KINDS = ("ladder", "routine", "response")
 
 
@@ -64,7 +57,7 @@ def _response(now: RuleNow, names: dict[str, str]) -> ResponseRow:
     holds, lines = (
         [text for text, answer in answers if answer == wanted] for wanted in ("hold", "line")
     )
-    return ResponseRow(now.name, holds, lines, now.source)
+    return ResponseRow(now.name, holds, lines, now.data.get("source", ""))
 
 
 def _answers(code: str, answer: Any, name: str) -> list[tuple[str, str]]:
@@ -78,4 +71,10 @@ def _answers(code: str, answer: Any, name: str) -> list[tuple[str, str]]:
         again = _("%(name)s twice running") % {"name": name}
         less = _("%(name)s less than that") % {"name": name}
         return [(degrees, "hold"), (again, answer["second_running"]), (less, answer["otherwise"])]
-    return [(str(words % {"name": name}), answer[case]) for case, words in PLAY.items()]
+    play = {
+        "past": _("%(name)s past its limit"),
+        "inside": _("%(name)s inside its limit"),
+        "no_limit": _("%(name)s with no limit known"),
+        "unmeasured": _("%(name)s not measured"),
+    }
+    return [(words % {"name": name}, answer[case]) for case, words in play.items()]

@@ -11,9 +11,6 @@ from django.utils.translation import gettext_lazy as _
 from fleet.reads.fleet_facts import fleet_now
 from fleet.reads.people import nobody_may_sign_in
 
-# As it is typed on the server, in every language.
-FIRST_MANAGER = 'python manage.py first_manager SIGN-IN-NAME --name "YOUR NAME"'
-
 
 class HouseAdapter(DefaultAccountAdapter):  # type: ignore[misc]  # allauth ships no types
     def is_open_for_signup(self, request: HttpRequest) -> bool:
@@ -39,6 +36,5 @@ class SignIn(LoginView):  # type: ignore[misc]  # allauth ships no types
 
     def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
         context: dict[str, Any] = super().get_context_data(**kwargs)
-        nobody, fleet = nobody_may_sign_in(), fleet_now().fleet_name
-        first = {"command": FIRST_MANAGER if nobody else "", "fleet": fleet}
+        first = {"nobody": nobody_may_sign_in(), "fleet": fleet_now().fleet_name}
         return context | first
