@@ -175,7 +175,7 @@ class Walk:
 
     def ask_for_the_file(self, page: Page) -> None:
         self.to_the_truck(page)
-        page.get_by_role("link", name=re.compile("file", re.IGNORECASE)).last.click()
+        follow(page, "Note a file request")
         self.shoot(page, "file", title(page))
 
 
