@@ -16,9 +16,13 @@ def sign_in(page: Page, name: str) -> Page:
     page.get_by_label("Sign-in name").fill(name)
     page.get_by_label("Password").fill(people.PASSWORD)
     page.get_by_role("button", name="Sign in").click()
-    # On a narrow screen signing out is behind the button that opens the screens.
-    expect(page.get_by_role("button", name=re.compile("Sign out|Screens")).first).to_be_visible()
+    signed_in(page)
     return page
+
+
+def signed_in(page: Page) -> None:
+    """On a narrow screen signing out is behind the button that opens the screens."""
+    expect(page.get_by_role("button", name=re.compile("Sign out|Screens")).first).to_be_visible()
 
 
 def fill_in(part: Part, typed: dict[str, Any]) -> None:

@@ -15,7 +15,7 @@ from fleet.operations.reference import load_reference
 from fleet.records.models import Person, Vehicle
 from tests import people
 from tests.browser.conftest import Visit
-from tests.browser.hands import field, fill_in, follow, heading, press, shows
+from tests.browser.hands import field, fill_in, follow, heading, press, shows, signed_in
 from tests.browser.test_accessible import WIDER, violations
 
 TECHNICIAN = "technician: inspects, repairs, makes second checks"
@@ -73,7 +73,7 @@ def choose_password(page: Page, link: str) -> None:
 def sign_in_as(page: Page, name: str) -> None:
     fill_in(page, {"Sign-in name": name, "Password": people.PASSWORD})
     page.keyboard.press("Enter")
-    expect(page.get_by_role("button", name="Sign out")).to_be_visible()
+    signed_in(page)
 
 
 def set_up(page: Page) -> None:
