@@ -116,6 +116,11 @@ class Spells:
         return codes, labels.size
 
 
+def tally(of: Codes, values: Floats, many: int) -> Floats:
+    """Sum values by their number, from 0 up to `many`."""
+    return np.asarray(np.bincount(of, values, many), dtype=np.float64)
+
+
 def _floats(values: ArrayLike) -> Floats:
     made = np.array(values, dtype=np.float64)
     made.flags.writeable = False
