@@ -17,7 +17,9 @@ Side = Literal["lower", "upper"]
 #: Logs this far from the best are beyond all use: the bound is 0 or infinite.
 _FURTHEST = 60.0
 _MOST_STEPS, _NEAR, _GAIN = 60, 1e-6, 1e-9
-_LONGEST = 1.5
+#: A step along a path goes this far at most, and the figure so far at first: to stay by the
+#: likelihood's own ridge, where there is a second one.
+_LONGEST, _FIRST = 0.7, 0.7
 
 
 class Bounds(NamedTuple):
@@ -64,7 +66,8 @@ def profile_bound(fit: Fitted, path: Path, z: float) -> float:
     best, along = float(path.figure_of(fit.theta[None])[0]), path.along_of(fit.theta)
     here = path.at(best, along)
     step, lean = _at_the_top(fit, here.moves, here.first)
-    figure, along = best + z * step, along + z * step * lean
+    step *= min(1.0, _FIRST / abs(z * step))
+    figure, along = best + z * step, along + max(-_LONGEST, min(z * step * lean, _LONGEST))
     near, far = best, math.copysign(math.inf, z)
     for _ in range(_MOST_STEPS):
         if abs(figure - best) > _FURTHEST:
@@ -106,6 +109,9 @@ def _best_on(fit: Fitted, path: Path, figure: float, along: float) -> _Best:
         bend = path.at(figure, there)
         hill = log_likelihood(fit.rows, fit.weight, bend.theta[None])
         height = float(hill.value[0])
+        if value == height == -math.inf:
+            place -= _LONGEST
+            continue
         if not height >= value + 1e-4 * length * gain - 1e-12 * abs(value):
             length /= 4
             if length < _NEAR * _NEAR:

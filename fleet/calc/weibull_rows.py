@@ -91,6 +91,7 @@ def log_likelihood(rows: Rows, weight: Floats, theta: Floats) -> Slope:
         found = _hazards(rows, weight, shape, level) + _jumps(rows, weight, shape, level)
         found += _exacts(rows, weight, shape, level)
     value, by_k, by_c, k_k, k_c, c_c = found
+    value = np.where(np.isnan(value), -np.inf, value)
     k = shape[:, 0]
     # From the shape to its log.
     gradient = np.stack([k * by_k, by_c], axis=1)

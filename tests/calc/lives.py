@@ -51,12 +51,17 @@ def of_every_kind(n: int, seed: int, *, late: bool = True) -> Kinds:
     life = SCALE * random.weibull(SHAPE, n)
     entry = np.where(random.random(n) < 0.4, random.uniform(0, 500, n), 0.0) * late
     life, entry = life[life > entry], entry[life > entry]
-    lower = entry + (life - entry) * random.uniform(0, 0.99, life.size)
-    upper = life + 300 * random.random(life.size)
-    kind = random.choice(4, life.size, p=[0.2, 0.2, 0.3, 0.3])
-    exact, at_once, tight = kind == 0, kind == 1, kind == 2
-    lower = np.where(exact, life, np.where(at_once, entry, lower))
-    upper = np.where(exact, life, np.where(tight, np.inf, upper))
+    looked = entry[:, None] + random.uniform(50, 900, (life.size, 3)).cumsum(axis=1)
+    held = looked < life[:, None]
+    lower = np.where(held, looked, entry[:, None]).max(axis=1)
+    upper = np.where(held, np.inf, looked).min(axis=1)
+    # Watched all along up to the last look; looked at once, by the middle one; or at all three.
+    kind = random.choice(3, life.size)
+    watched, once = (kind == 0) & ~held[:, 2], kind == 1
+    lower = np.where(watched, life, np.where(once & ~held[:, 1], entry, lower))
+    upper = np.where(watched, life, np.where(once & ~held[:, 1], looked[:, 1], upper))
+    lower = np.where(once & held[:, 1], looked[:, 1], lower)
+    upper = np.where(once & held[:, 1], np.inf, upper)
     return Kinds(lower, upper, entry)
 
 
