@@ -152,7 +152,7 @@ class TestRefusals:
             ({"target": 0.9, "cap": 0.0}, "cap must"),
         ],
     )
-    def test_what_makes_no_sense_is_named(self, given: dict[str, float], words: str) -> None:
+    def test_what_makes_no_sense_is_named(self, given: dict[str, Any], words: str) -> None:
         with pytest.raises(ValueError, match=words):
             recheck_interval(finds(9, 9), **given)
 

@@ -194,7 +194,7 @@ def test_spells_stay_as_they_were_given() -> None:
     lower[0] = 7.0
     assert spells.lower.tolist() == [0, 5]
     with pytest.raises(AttributeError, match="not changed"):
-        spells.lower = lower  # type: ignore[misc]
+        spells.lower = lower
     with pytest.raises(ValueError, match="read-only"):
         spells.lower[0] = 3.0
     again = pickle.loads(pickle.dumps(spells))  # noqa: S301 - our own
