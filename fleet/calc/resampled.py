@@ -70,7 +70,8 @@ def refits(spells: Spells, fit: Fitted, count: int = REFITS, seed: int = 0) -> F
         theta = _by_vehicle(spells, fit, weights)
     left = np.flatnonzero(np.isnan(theta[:, 0]))
     each = max(1, AT_ONCE // spells.lower.size)
-    for part in np.split(left, np.arange(each, left.size, each)):
+    for start in range(0, left.size, each):
+        part = left[start : start + each]
         theta[part] = _row_by_row(fit, weights[part][:, codes])
     return theta
 

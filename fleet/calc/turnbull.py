@@ -13,10 +13,12 @@ from fleet.calc.turnbull_cells import Cells, Reaches, gap_to_optimum, gathered, 
 
 #: Gains left over, for each spell: far under the 1e-8 that are promised.
 _GAP, _PROMISED = 1e-11, 1e-8
-_MOST_ROUNDS, _WARM_ROUNDS, _MOST_DROPS = 200, 20, 20
+_MOST_ROUNDS, _WARM_ROUNDS, _MOST_DROPS = 200, 10, 20
 #: So many cells are solved as a full matrix, more as a sparse one.
 _FULL = 500
-_LIFT, _SHORTEST, _NOTHING = 1e-12, 1e-6, 1e-13
+_SHORTEST, _NOTHING = 1e-6, 1e-13
+#: Of the stiffest: what is added so that cells that can't be told apart have one answer.
+_LIFTS = (1e-15, 1e-12, 1e-8, 1e-4)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -170,10 +172,10 @@ def _self_consistent(cells: Cells, step: Floats, rounds: int) -> Floats:
 
 def _gaining(slope: Floats, held: Codes, least: float) -> Codes:
     """Between every two cells that hold mass, the one that would gain most, if any would."""
-    between = np.searchsorted(held, np.arange(slope.size))
-    order = np.lexsort((slope, between))
-    best = order[np.flatnonzero(np.diff(between[order], append=-1))]
-    return np.asarray(best[slope[best] > least])
+    starts = np.concatenate([[0], held])
+    best = np.maximum.reduceat(slope, starts)
+    lengths = np.diff(starts, append=slope.size)
+    return np.flatnonzero((slope > least) & (slope == np.repeat(best, lengths)))
 
 
 def _newton(cells: Cells, step: Floats, odds: Floats, working: Codes) -> Floats:
@@ -201,8 +203,10 @@ def _solved(cells: Cells, working: Codes, bend: Floats, slope: Floats) -> Floats
     In running sums each group touches two of them, at its first and past its last cell: the
     matrix is that of springs between neighbours.
     """
-    past = np.searchsorted(working, cells.past) - 1
-    before = np.searchsorted(working, cells.first) - 1
+    rank = np.zeros(cells.tight.size + 1, dtype=np.intp)
+    rank[working + 1] = 1
+    rank = np.cumsum(rank) - 1
+    past, before = rank[cells.past], rank[cells.first]
     stretched = past > before
     past, before, bend = past[stretched], before[stretched], bend[stretched]
     tied = before >= 0
@@ -214,17 +218,30 @@ def _solved(cells: Cells, working: Codes, bend: Floats, slope: Floats) -> Floats
 
 
 def _springs(row: Codes, column: Codes, spring: Floats, pull: Floats) -> Floats:
-    """Solve the springs, lifted off zero by a trace where cells can't be told apart."""
+    """Solve the springs, made a trace firmer where cells can't be told apart."""
     many = pull.size
-    stiff = tally(row[row == column], spring[row == column], many)
-    lift = _LIFT * stiff + np.finfo(float).tiny
+    own = row == column
+    stiff = tally(row[own], spring[own], many)
+    for lift in _LIFTS:
+        firm = lift * (stiff + stiff.max())
+        try:
+            return _firm(row, column, spring, pull, firm)
+        except (linalg.LinAlgError, RuntimeError):
+            continue
+    return np.zeros(many)
+
+
+def _firm(row: Codes, column: Codes, spring: Floats, pull: Floats, firm: Floats) -> Floats:
+    """As a full matrix or, where that is large, a sparse one; refused where it is singular."""
+    many = pull.size
     if many <= _FULL:
         full = tally(row * many + column, spring, many * many).reshape(many, many)
-        full[np.diag_indices(many)] += lift
-        return np.asarray(linalg.solve(full, pull, assume_a="pos", check_finite=False))
+        full[np.diag_indices(many)] += firm
+        factor = linalg.cho_factor(full, overwrite_a=True, check_finite=False)
+        return np.asarray(linalg.cho_solve(factor, pull, check_finite=False))
     matrix = sparse.coo_matrix((spring, (row, column)), (many, many)).tocsc()
     solver = splu(
-        matrix + sparse.diags(lift, format="csc"),
+        matrix + sparse.diags(firm, format="csc"),
         permc_spec="MMD_AT_PLUS_A", diag_pivot_thresh=0.0, options={"SymmetricMode": True},
     )  # fmt: skip
     return np.asarray(solver.solve(pull))

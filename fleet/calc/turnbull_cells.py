@@ -57,20 +57,34 @@ class Reaches:
         weighs = spells.weight > 0
         lower, upper, self.weight = (a[weighs] for a in (spells.lower, spells.upper, spells.weight))
         late = np.zeros(lower.size) if spells.entry is None else spells.entry[weighs]
-        since = late[late > 0]
-        uses = np.unique(np.concatenate([lower, upper, since]))
-        begin = _KINDS * np.searchsorted(uses, lower) + np.where(lower == upper, _POINT, _OPEN)
-        end = _KINDS * np.searchsorted(uses, upper) + _CLOSED
+        since = late > 0
+        uses, place = np.unique(np.concatenate([lower, upper, late[since]]), return_inverse=True)
+        place *= _KINDS
+        many = lower.size
+        begin = place[:many] + np.where(lower == upper, _POINT, _OPEN)
+        end = place[many : 2 * many] + _CLOSED
         # What gave before an entry costs its spell nothing: mass may lie just up to there.
-        enter = _KINDS * np.searchsorted(uses, late) + _CLOSED
-        ends = np.unique(np.concatenate([begin, end, enter[late > 0]]))
-        closed = ends % _KINDS == _CLOSED
-        inner = np.flatnonzero(~closed[:-1] & closed[1:])
+        enter = place[2 * many :] + _CLOSED
+        closed = np.zeros(_KINDS * uses.size, dtype=np.bool_)
+        closed[end] = closed[enter] = True
+        is_end = closed.copy()
+        is_end[begin] = True
+        ends = np.flatnonzero(is_end)
+        inner = np.flatnonzero(~closed[ends[:-1]] & closed[ends[1:]])
         begins, closes = ends[inner], ends[inner + 1]
         self.left, self.right = uses[begins // _KINDS], uses[closes // _KINDS]
-        self.first = np.searchsorted(begins, begin, "left")
-        self.past = np.searchsorted(closes, end, "right")
-        self.entry = np.where(late > 0, np.searchsorted(closes, enter, "right"), 0)
+        self.first = _how_many(begins, closed.size)[begin]
+        closed_before = _how_many(closes, closed.size)
+        self.past = closed_before[end + 1]
+        self.entry = np.zeros(many, dtype=np.intp)
+        self.entry[since] = closed_before[enter + 1]
+
+
+def _how_many(chosen: Codes, size: int) -> Codes:
+    """How many of the chosen are under each number, 0 to `size`."""
+    marked = np.zeros(size + 1, dtype=np.intp)
+    marked[chosen + 1] = 1
+    return np.asarray(np.cumsum(marked))
 
 
 def gathered(reaches: Reaches) -> Cells:

@@ -12,7 +12,7 @@ from numpy.polynomial import chebyshev
 
 from fleet.calc.spells import Codes, Floats, Spells, tally
 from fleet.calc.weibull_fit import Fitted
-from fleet.calc.weibull_rows import AT_ONCE, log_likelihood
+from fleet.calc.weibull_rows import log_likelihood
 
 #: Places off the grid at which the polynomial is held against the rows themselves.
 _TRIED = np.array([[-0.93, 0.71], [0.88, 0.83], [0.31, -0.97], [-0.52, -0.44], [0.97, -0.21]])
@@ -87,11 +87,14 @@ def _heights(
     of = rows.jump_of[order]
     step = np.exp(k * rows.jump_x[order]) * -np.expm1(-k * rows.jump_gap[order])
     starts = np.flatnonzero(np.diff(codes[of], prepend=-1))
-    each = max(1, AT_ONCE // of.size)
-    for part in np.split(np.arange(levels.size), np.arange(each, levels.size, each)):
-        jumps = np.log(-np.expm1(-np.exp(levels[part])[:, None] * step))
-        jumps *= weight[of]
-        total[np.ix_(codes[of[starts]], part)] += np.add.reduceat(jumps, starts, axis=1).T
+    weighs = weight[of]
+    jumps = np.empty_like(step)
+    for nth, rise in enumerate(np.exp(levels)):
+        # In place: log(1 - exp(-hazard)).
+        np.multiply(step, -rise, out=jumps)
+        np.log(np.negative(np.expm1(jumps, out=jumps), out=jumps), out=jumps)
+        jumps *= weighs
+        total[codes[of[starts]], nth] += np.add.reduceat(jumps, starts)
     return total
 
 

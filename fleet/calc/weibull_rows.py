@@ -5,6 +5,7 @@ shape, and the scale is ``exp(centre - c / k)``. Parameters are pairs ``(log k, 
 entry the likelihood has at most one top.
 """
 
+from collections.abc import Iterator
 from typing import NamedTuple
 
 import numpy as np
@@ -16,7 +17,9 @@ from fleet.calc.spells import Codes, Floats, Spells, tally
 NEVER_BEFORE = 1e100
 #: Exponents are kept under this, so that the square of what comes of them is finite.
 _LARGEST = 300.0
-#: Rows times parameters that are worked out at once: what stays in the processor's memory.
+#: Rows times parameters that are worked out in one go, and how few rows are not cut further.
+_BLOCK, _LEAST_BLOCK = 8_192, 256
+#: Weights of rows, times weighings, that are laid out at once.
 AT_ONCE = 400_000
 
 
@@ -110,10 +113,20 @@ def _sums(weighed: Floats, x: Floats) -> tuple[Floats, Floats, Floats]:
     return weighed.sum(axis=1), weighed @ x, weighed @ (x * x)
 
 
+def _blocks(rows: int, parameters: int) -> Iterator[slice]:
+    """Cut rows into blocks that fit, with all parameters, into the processor's own memory."""
+    each = max(_LEAST_BLOCK, _BLOCK // parameters)
+    return (slice(start, start + each) for start in range(0, rows, each))
+
+
 def _hazards(rows: Rows, weight: Floats, shape: Floats, level: Floats) -> Floats:
-    hazard = np.exp(np.minimum(shape * rows.hazard_x + level, _LARGEST))
-    hazard *= weight[..., rows.hazard_of] * rows.hazard_sign
-    plain, first, second = _sums(hazard, rows.hazard_x)
+    total = np.zeros((3, shape.size))
+    for block in _blocks(rows.hazard_x.size, shape.size):
+        x = rows.hazard_x[block]
+        hazard = np.exp(np.minimum(shape * x + level, _LARGEST))
+        hazard *= weight[..., rows.hazard_of[block]] * rows.hazard_sign[block]
+        total += _sums(hazard, x)
+    plain, first, second = total
     return np.stack([plain, first, plain, second, first, plain])
 
 
@@ -126,9 +139,16 @@ def _exacts(rows: Rows, weight: Floats, shape: Floats, level: Floats) -> Floats:
 
 
 def _jumps(rows: Rows, weight: Floats, shape: Floats, level: Floats) -> Floats:
-    """Of finds between two looks; H(upper) - H(lower) is reckoned so that nothing cancels."""
-    x, gap = rows.jump_x, rows.jump_gap
-    weighs = weight[..., rows.jump_of]
+    """Of finds between two looks."""
+    total = np.zeros((6, shape.size))
+    for block in _blocks(rows.jump_x.size, shape.size):
+        weighs = weight[..., rows.jump_of[block]]
+        total += _jump(rows.jump_x[block], rows.jump_gap[block], weighs, shape, level)
+    return total
+
+
+def _jump(x: Floats, gap: Floats, weighs: Floats, shape: Floats, level: Floats) -> Floats:
+    """H(upper) - H(lower) is reckoned so that nothing cancels."""
     reach = np.exp(np.minimum(shape * x + level, _LARGEST))
     share = -np.expm1(-shape * gap)
     before = reach * (1 - share)
