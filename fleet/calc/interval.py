@@ -18,8 +18,8 @@ from fleet.calc.profile import (
     profile_bound,
     quantile_path,
 )
-from fleet.calc.resampled import refits, resampled_figure
-from fleet.calc.spells import Floats, Spells
+from fleet.calc.resampled import Weighings, weighings
+from fleet.calc.spells import Spells
 from fleet.calc.weibull_fit import Fitted, WeibullFit, fitted
 from fleet.calc.weibull_paths import Hazard
 
@@ -121,8 +121,8 @@ def recheck_interval(
         raise ValueError("cap must be above 0")
     seen = _enough(spells, age)
     fit = fitted(spells)
-    tops = refits(spells, fit, seed=seed)
-    limits = _limits(fit, tops, target, confidence, age)
+    weighed = weighings(spells, fit, seed=seed)
+    limits = _limits(fit, weighed, target, confidence, age)
     limits["longest_tight"] = seen
     if cap is not None:
         limits["cap"] = cap
@@ -132,7 +132,7 @@ def recheck_interval(
         raise LifeError("too_wide")
     if limited_by in ("profile", "resampled"):
         return Interval(value, target, limited_by)
-    return Interval(value, _least_tight(fit, tops, confidence, age, value), limited_by)
+    return Interval(value, _least_tight(fit, weighed, confidence, age, value), limited_by)
 
 
 def _enough(spells: Spells, age: float) -> float:
@@ -147,23 +147,25 @@ def _enough(spells: Spells, age: float) -> float:
 
 
 def _limits(
-    fit: Fitted, tops: Floats, target: float, confidence: float, age: float
+    fit: Fitted, weighed: Weighings, target: float, confidence: float, age: float
 ) -> dict[Limit, float]:
     """The use that each of the two bounds allows."""
     path = quantile_path(fit, 1 - target, age)
     logs = {
         "profile": profile_bound(fit, path, -float(ndtri(confidence))),
-        "resampled": resampled_figure(tops, path, confidence, "lower"),
+        "resampled": weighed.figure(path, confidence, "lower"),
     }
     return {name: math.exp(log + fit.rows.centre) for name, log in logs.items()}  # type: ignore[misc]
 
 
-def _least_tight(fit: Fitted, tops: Floats, confidence: float, age: float, use: float) -> float:
+def _least_tight(
+    fit: Fitted, weighed: Weighings, confidence: float, age: float, use: float
+) -> float:
     """The lower of the two bounds of the share still tight after a use."""
     path = Hazard(log_use(age, fit), log_use(age + use, fit))
     most = max(
         profile_bound(fit, path, float(ndtri(confidence))),
-        resampled_figure(tops, path, confidence, "upper"),
+        weighed.figure(path, confidence, "upper"),
     )
     return math.exp(-math.exp(most))
 

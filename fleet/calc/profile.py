@@ -64,6 +64,8 @@ def profile_bound(fit: Fitted, path: Path, z: float) -> float:
     steps on it, kept between what is known to be too near and too far, end after a few.
     """
     best, along = float(path.figure_of(fit.theta[None])[0]), path.along_of(fit.theta)
+    if z == 0:
+        return best
     here = path.at(best, along)
     step, lean = _at_the_top(fit, here.moves, here.first)
     step *= min(1.0, _FIRST / abs(z * step))

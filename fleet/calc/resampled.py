@@ -5,11 +5,14 @@ driver, one bent bracket. Here whole vehicles are weighed at random, and each we
 """
 
 import math
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.polynomial import chebyshev
+from scipy.special import ndtri, stdtrit
 
 from fleet.calc.climb import climb
+from fleet.calc.life_errors import LifeError
 from fleet.calc.profile import Side, check_age, check_share, quantile_path
 from fleet.calc.spells import Codes, Floats, Spells
 from fleet.calc.vehicle_hills import Hills, hills_of
@@ -18,6 +21,7 @@ from fleet.calc.weibull_paths import Path
 from fleet.calc.weibull_rows import AT_ONCE, Slope, log_likelihood
 
 REFITS = 200
+_FEWEST_VEHICLES = 2
 #: So that weights have nothing to do with data that were drawn from the same seed.
 _STREAM = 25
 #: Hills are known this many standard errors around the best life.
@@ -131,13 +135,45 @@ def _on_hills(fit: Fitted, hills: Hills, weights: Floats) -> Floats:
     return np.where(inside[:, None], fit.theta + top.theta @ hills.frame.T, np.nan)
 
 
-def resampled_figure(tops: Floats, path: Path, confidence: float, side: Side) -> float:
-    """Return the log of the figure that so many of the refits lie beyond; worst where not known."""
-    worst = -math.inf if side == "lower" else math.inf
-    figures = np.where(np.isnan(tops[:, 0]), worst, path.figure_of(tops))
-    if side == "lower":
-        return float(np.quantile(figures, 1 - confidence, method="lower"))
-    return float(np.quantile(figures, confidence, method="higher"))
+@dataclass(frozen=True, slots=True, eq=False)
+class Weighings:
+    """The refits, the best life beside them, and on how many vehicles something was found."""
+
+    best: Floats
+    tops: Floats
+    vehicles: float
+
+    def figure(self, path: Path, confidence: float, side: Side) -> float:
+        """Return the log of the figure that so many of the refits lie beyond, widened.
+
+        Notes
+        -----
+        Its way from the best life is lengthened by Student's t over the normal quantile, and by
+        ``sqrt(g / (g - 1))``, as few vehicles show less spread than there is.
+        """
+        worst = -math.inf if side == "lower" else math.inf
+        figures = np.where(np.isnan(self.tops[:, 0]), worst, path.figure_of(self.tops))
+        best = float(path.figure_of(self.best[None])[0])
+        if side == "lower":
+            at = float(np.quantile(figures, 1 - confidence, method="lower"))
+        else:
+            at = float(np.quantile(figures, confidence, method="higher"))
+        return best + (at - best) * _wider(self.vehicles, confidence)
+
+
+def _wider(vehicles: float, confidence: float) -> float:
+    """The ratio of the quantiles has a limit, but no value, at one half."""
+    tail = max(confidence, 1 - confidence, 0.6)
+    ratio = float(stdtrit(vehicles - 1, tail) / ndtri(tail))
+    return ratio * math.sqrt(vehicles / (vehicles - 1))
+
+
+def weighings(spells: Spells, fit: Fitted, count: int = REFITS, seed: int = 0) -> Weighings:
+    """Weigh vehicles anew, see `refits`; refused where all finds are on one."""
+    vehicles = spells.vehicles_with_finds
+    if not vehicles >= _FEWEST_VEHICLES:
+        raise LifeError("too_few_vehicles", vehicles, _FEWEST_VEHICLES)
+    return Weighings(fit.theta, refits(spells, fit, count, seed), vehicles)
 
 
 def resampled_bound(
@@ -169,12 +205,13 @@ def resampled_bound(
     Raises
     ------
     ValueError, LifeError
-        As `quantile_bound` does.
+        As `quantile_bound` does, and ``"too_few_vehicles"`` with finds on one only.
 
     Notes
     -----
-    The quantile over the refits, see `refits`. With few vehicles it is too narrow: hence the
-    lower of this and the profile bound is what `fleet.calc.interval` goes by.
+    The quantile over the refits, see `refits`, widened for few vehicles. With few finds it is
+    too narrow all the same: hence the lower of this and the profile bound is what
+    `fleet.calc.interval` goes by.
 
     Examples
     --------
@@ -188,5 +225,5 @@ def resampled_bound(
     check_age(age)
     fit = fitted(spells)
     path = quantile_path(fit, p, age)
-    log = resampled_figure(refits(spells, fit, count, seed), path, confidence, side)
+    log = weighings(spells, fit, count, seed).figure(path, confidence, side)
     return math.exp(log + fit.rows.centre)

@@ -96,7 +96,7 @@ def _fits(spells: Spells, most_ms: float) -> Iterator[LifeRow]:
     _same("lifelines", (fit.shape, fit.scale), (peer.rho_, peer.lambda_))
     _no_lower("lifelines", fit.loglik, peer.log_likelihood_)
     other = by_surpyval()
-    _same("surpyval", (fit.scale, fit.shape), other.params)
+    _same("surpyval", (fit.scale, fit.shape), tuple(other.params))
     _no_lower("surpyval", fit.loglik, -other.neg_ll())
     yield measure("Weibull fit, lifelines", spells, ours, by_lifelines, 20.0, most_ms)
     yield measure("Weibull fit, surpyval", spells, ours, by_surpyval, 5.0, most_ms)
@@ -124,7 +124,7 @@ def _turnbulls(spells: Spells) -> LifeRow:
     return measure("Turnbull, surpyval", spells, ours, peer, 1.0)
 
 
-def _same(peer: str, ours: tuple[float, float], theirs: tuple[float, float]) -> None:
+def _same(peer: str, ours: tuple[float, float], theirs: tuple[float, ...]) -> None:
     if not np.allclose(ours, theirs, rtol=SAME, atol=0):
         raise SystemExit(f"{peer} says {theirs}, not {ours}")
 

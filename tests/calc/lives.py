@@ -6,6 +6,8 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from fleet.calc.interval import recheck_interval
+from fleet.calc.life import LifeError, quantile_bound
 from fleet.calc.spell_rows import spells_of_checks
 from fleet.calc.spells import Spells
 
@@ -116,3 +118,48 @@ def checked(
         today,
         np.concatenate([np.full(spell.size, np.nan), np.where(early, due, np.nan)[found]])[order],
     )
+
+
+class Proposals(NamedTuple):
+    """Of fleets that a recheck could be proposed for: how often it held, and the profile bound
+    alone; the median proposal over the truth; and the share of fleets refused."""
+
+    held: float
+    profile_held: float
+    of_truth: float
+    refused: float
+
+
+@dataclass(frozen=True)
+class Fleets:
+    """Fleets of `n` spells on so many vehicles, whose lives differ by a factor of this spread."""
+
+    n: int
+    vehicles: int
+    spread: float
+    target: float = 0.9
+    shape: float = SHAPE
+
+    def truth(self) -> float:
+        random = np.random.default_rng(0)
+        own = np.exp(self.spread * random.standard_normal(200_000))
+        return float(
+            np.quantile(SCALE * own * random.weibull(self.shape, own.size), 1 - self.target)
+        )
+
+    def proposals(self, fleets: int) -> Proposals:
+        truth, found = self.truth(), []
+        for seed in range(fleets):
+            spells = looked_at(
+                self.n, seed, shape=self.shape, vehicles=self.vehicles, spread=self.spread
+            )
+            try:
+                proposed = recheck_interval(spells, self.target).value
+                found.append((proposed, quantile_bound(spells, 1 - self.target)))
+            except LifeError:
+                continue
+        proposed, profile = np.transpose(found)
+        return Proposals(
+            float(np.mean(proposed <= truth)), float(np.mean(profile <= truth)),
+            float(np.median(proposed) / truth), 1 - len(found) / fleets,
+        )  # fmt: skip
