@@ -78,6 +78,9 @@ class Spells:
     def __setattr__(self, name: str, value: object) -> None:
         raise AttributeError(f"spells are not changed; make new ones with another {name}")
 
+    def __repr__(self) -> str:
+        return f"<{self.weight.sum():g} spells, {self.finds:g} of them ended with a find>"
+
     def __reduce__(self) -> tuple[type["Spells"], tuple[object, ...]]:
         return type(self), (self.lower, self.upper, self.entry, self.count, self.cluster)
 

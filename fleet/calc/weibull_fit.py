@@ -204,7 +204,7 @@ def _start(spells: Spells, rows: Rows) -> Floats:
     finds = spells.weight[rows.jump_of].sum() + spells.weight[rows.exact_of].sum()
     used = -np.exp(rows.hazard_x) @ (rows.hazard_sign * spells.weight[rows.hazard_of])
     found = np.exp(rows.jump_x) * -np.expm1(-rows.jump_gap) / 2 @ spells.weight[rows.jump_of]
-    return np.array([0.0, np.log(finds / (used + found))])
+    return np.array([0.0, np.log(finds / max(used + found, np.finfo(float).tiny))])
 
 
 def _every(spells: Spells, nth: int) -> Spells:
@@ -231,7 +231,8 @@ def _refuse(spells: Spells) -> None:
     if lower.max() <= upper.min():
         raise LifeError("one_moment")
     loose, tight = lower == 0, np.isinf(upper)
-    if spells.entry is None and np.all(loose | tight):
+    late = spells.entry is not None and np.any(spells.entry > 0)
+    if not late and np.all(loose | tight):
         weight = spells.weight[weighs]
         first = np.average(np.log(upper[loose]), weights=weight[loose])
         if first <= np.average(np.log(lower[tight]), weights=weight[tight]):

@@ -39,17 +39,19 @@ class Path(Protocol):
 
 @dataclass(frozen=True, slots=True)
 class Shape:
-    """The shape itself: the path runs over levels."""
+    """The shape itself: the path runs over ``c / (1 + k)``, which moves little as shapes grow
+    (where the scale stands still) and as they fall (where `c` nearly does)."""
 
     def at(self, figure: float, along: float) -> Bend:
-        theta = np.array([figure, along])
-        return Bend(theta, np.array([0.0, 1.0]), np.zeros(2), np.array([1.0, 0.0]))
+        k = np.exp(figure)
+        theta, moves = np.array([figure, (1 + k) * along]), np.array([1.0, k * along])
+        return Bend(theta, np.array([0.0, 1 + k]), np.zeros(2), moves)
 
     def figure_of(self, theta: Floats) -> Floats:
         return theta[:, 0]
 
     def along_of(self, theta: Floats) -> float:
-        return float(theta[1])
+        return float(theta[1] / (1 + np.exp(theta[0])))
 
 
 def _hazard_on_top(log_k: Floats, age_x: float, until_x: Floats) -> tuple[Floats, Floats]:

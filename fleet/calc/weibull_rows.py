@@ -15,7 +15,8 @@ from fleet.calc.spells import Codes, Floats, Spells, tally
 
 #: Stands for the log of how much later than 0 a life is: its square is still finite.
 NEVER_BEFORE = 1e100
-#: Exponents are kept under this, so that the square of what comes of them is finite.
+#: Exponents of finds between looks are kept under this, so that squares of hazards are finite. Those
+#: of tight looks and entries are not: cut to one size, they would cancel.
 _LARGEST = 300.0
 #: Rows times parameters that are worked out in one go, and how few rows are not cut further.
 _BLOCK, _LEAST_BLOCK = 8_192, 256
@@ -123,7 +124,7 @@ def _hazards(rows: Rows, weight: Floats, shape: Floats, level: Floats) -> Floats
     total = np.zeros((3, shape.size))
     for block in _blocks(rows.hazard_x.size, shape.size):
         x = rows.hazard_x[block]
-        hazard = np.exp(np.minimum(shape * x + level, _LARGEST))
+        hazard = np.exp(shape * x + level)
         hazard *= weight[..., rows.hazard_of[block]] * rows.hazard_sign[block]
         total += _sums(hazard, x)
     plain, first, second = total
