@@ -15,8 +15,8 @@ from fleet.calc.spells import Codes, Floats, Spells, tally
 
 #: Stands for the log of how much later than 0 a life is: its square is still finite.
 NEVER_BEFORE = 1e100
-#: Exponents of finds between looks are kept under this, so that squares of hazards are finite. Those
-#: of tight looks and entries are not: cut to one size, they would cancel.
+#: Exponents of finds between looks are kept under this, so that squares of hazards are finite.
+#: Those of tight looks and entries are not: cut to one size, they would cancel.
 _LARGEST = 300.0
 #: Rows times parameters that are worked out in one go, and how few rows are not cut further.
 _BLOCK, _LEAST_BLOCK = 8_192, 256
