@@ -64,7 +64,8 @@ def take_apart(spells: Spells) -> Rows:
     # Finds come about half of their gap before they are made, or somewhat before a first look.
     middle = np.concatenate([exact_x, jump_x - np.minimum(gap, 1.0) / 2])
     weight = spells.weight[np.concatenate([exact, jump])]
-    centre = float(middle @ weight / weight.sum()) if middle.size else 0.0
+    # Sums, not products of vectors: those of many rows would wait for a second processor.
+    centre = float((middle * weight).sum() / weight.sum()) if middle.size else 0.0
     return Rows(
         centre,
         np.concatenate([tight_x, late_x]) - centre,
@@ -106,7 +107,7 @@ def log_likelihood(rows: Rows, weight: Floats, theta: Floats) -> Slope:
 
 def constant(rows: Rows, weight: Floats) -> float:
     """Return what the log likelihood in the spells' own unit has on top."""
-    return -float(weight[rows.exact_of] @ (rows.exact_x + rows.centre))
+    return -float((weight[rows.exact_of] * (rows.exact_x + rows.centre)).sum())
 
 
 def _sums(weighed: Floats, x: Floats) -> tuple[Floats, Floats, Floats]:
@@ -132,11 +133,11 @@ def _hazards(rows: Rows, weight: Floats, shape: Floats, level: Floats) -> Floats
 
 
 def _exacts(rows: Rows, weight: Floats, shape: Floats, level: Floats) -> Floats:
-    weighs = np.broadcast_to(weight[..., rows.exact_of], (shape.size, rows.exact_of.size))
-    total, moment, _ = _sums(weighs, rows.exact_x)
+    weighs = weight[..., rows.exact_of]
+    total, moment = weighs.sum(axis=-1), (weighs * rows.exact_x).sum(axis=-1)
     k, none = shape[:, 0], np.zeros(shape.size)
     value = total * (np.log(k) + level[:, 0]) + k * moment
-    return np.stack([value, total / k + moment, total, -total / k**2, none, none])
+    return np.stack([value, total / k + moment, none + total, -total / k**2, none, none])
 
 
 def _jumps(rows: Rows, weight: Floats, shape: Floats, level: Floats) -> Floats:
