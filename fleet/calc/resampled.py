@@ -102,12 +102,17 @@ def _row_by_row(fit: Fitted, weights: Floats) -> Floats:
 
 def _by_vehicle(spells: Spells, fit: Fitted, weights: Floats) -> Floats:
     """Fit each weighing from the vehicles' own hills; nan where it leaves what is known."""
-    frame = np.asarray(_REACH * np.linalg.cholesky(spread_of(spells, fit)), dtype=np.float64)
+    unknown = np.full((len(weights), 2), np.nan)
+    try:
+        frame = _REACH * np.linalg.cholesky(spread_of(spells, fit))
+    except np.linalg.LinAlgError:
+        # Two vehicles pull one way and back: there is no square about the best life.
+        return unknown
     for points in _POINTS:
-        hills = hills_of(spells, fit, frame, points)
+        hills = hills_of(spells, fit, np.asarray(frame, dtype=np.float64), points)
         if hills.wrong < _WRONG:
             return _on_hills(fit, hills, weights)
-    return np.full((len(weights), 2), np.nan)
+    return unknown
 
 
 def _on_hills(fit: Fitted, hills: Hills, weights: Floats) -> Floats:

@@ -80,6 +80,11 @@ class TestRecheck:
         assert 0.4 < found.lower_bound_survival < 1
         assert recheck_interval(spells, 0.4, age=100.0).value == spells.longest_tight - 100
 
+    def test_wear_that_is_watched_from_later_on_is_not_taken_for_longer_life(self) -> None:
+        given = of_every_kind(600, 9)
+        late = recheck_interval(given.spells, 0.9).value
+        assert late < 0.95 * recheck_interval(Spells(given.lower, given.upper), 0.9).value
+
     def test_the_same_seed_says_the_same_another_nearly(self) -> None:
         spells = some(vehicles=12, spread=0.8)
         one, again, other = (recheck_interval(spells, 0.9, seed=seed).value for seed in (3, 3, 4))
@@ -186,6 +191,17 @@ class TestRefits:
         single = resampled_bound(given.spells, 0.1)
         many = Spells(given.lower, given.upper, given.entry, np.full(given.lower.size, 9))
         assert single < resampled_bound(many, 0.1) < fit_spells(many).quantile(0.1)
+
+    @pytest.mark.parametrize("vehicles", [2, 3])
+    def test_a_couple_of_vehicles_are_enough_to_weigh_but_tell_little(self, vehicles: int) -> None:
+        found = resampled_bound(looked_at(400, 8, vehicles=vehicles), 0.1)
+        assert 0 < found < fit_spells(looked_at(400, 8)).quantile(0.1)
+
+    def test_one_vehicle_is_not(self) -> None:
+        spells = looked_at(400, 8)
+        alone = Spells(spells.lower, spells.upper, cluster=["T-1"] * spells.lower.size)
+        with pytest.raises(LifeError, match="have 1, need 2"):
+            resampled_bound(alone, 0.1)
 
     def test_both_sides_lie_about_the_best(self) -> None:
         spells = some()
