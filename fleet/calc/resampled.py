@@ -156,8 +156,9 @@ class Weighings:
         Its way from the best life is lengthened by Student's t over the normal quantile, and by
         ``sqrt(g / (g - 1))``, as few vehicles show less spread than there is.
         """
-        worst = -math.inf if side == "lower" else math.inf
-        figures = np.where(np.isnan(self.tops[:, 0]), worst, path.figure_of(self.tops))
+        figures = np.full(len(self.tops), -math.inf if side == "lower" else math.inf)
+        known = ~np.isnan(self.tops[:, 0])
+        figures[known] = path.figure_of(self.tops[known])
         best = float(path.figure_of(self.best[None])[0])
         if side == "lower":
             at = float(np.quantile(figures, 1 - confidence, method="lower"))
