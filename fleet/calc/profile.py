@@ -172,6 +172,9 @@ def quantile_bound(
     error it never goes below 0, and it holds better with few finds, where the likelihood leans.
     It takes spells as independent: see `fleet.calc.resampled` for vehicles.
 
+    With late entries, or from an `age`, a handful of spells may leave the likelihood a second
+    ridge at shapes near 0; the bound is where the ridge of the best life falls.
+
     References
     ----------
     Meeker, W. Q., Escobar, L. A. (1998). Statistical Methods for Reliability Data, ch. 8 (from
