@@ -79,7 +79,7 @@ compile := $(uv) pip compile --quiet --universal --generate-hashes --python-vers
 
 lock: $(uv)
 	$(compile) pyproject.toml -o requirements.lock
-	$(compile) --constraint requirements.lock --group dev pyproject.toml -o requirements-dev.lock
+	$(compile) --constraint requirements.lock --group dev --group peers pyproject.toml -o requirements-dev.lock
 	@! grep -n '://' requirements.lock requirements-dev.lock
 
 $(uv):

@@ -4,7 +4,8 @@
     python -m tests.support.with_servers postgresql --durable -- python -m tests.bench S
 
 builds a seeded fleet in a database that holds nothing else, checks that both sides give the same
-facts, and prints a table for each database; `--out` writes it to a file too.
+facts, and prints a table for each database; `--out` writes it to a file too. Lives, which need no
+database, come last.
 """
 
 import argparse
@@ -14,6 +15,7 @@ import sys
 import tempfile
 from pathlib import Path
 
+from tests.bench import lives
 from tests.bench.table import BULK_NOTE, NOTE
 
 ROUNDS = {"S": 15, "M": 15, "L": 15}
@@ -33,9 +35,12 @@ def main(arguments: list[str]) -> int:
             continue
         reports.append(_run(name, asked.size, asked.rounds or ROUNDS[asked.size]))
         print(reports[-1], flush=True)
-    print(f"{NOTE}\n{BULK_NOTE}")
+    print(f"{NOTE}\n{BULK_NOTE}\n", flush=True)
+    fits = f"{lives.table()}\n{lives.NOTE}"
+    print(fits)
     if asked.out:
-        asked.out.write_text("\n".join([*reports, NOTE, BULK_NOTE, ""]), encoding="utf-8")
+        text = "\n".join([*reports, NOTE, BULK_NOTE, "", fits, ""])
+        asked.out.write_text(text, encoding="utf-8")
     return 0 if all(reports) else 1
 
 

@@ -19,14 +19,14 @@ longest that somebody else who wants to write had to wait meanwhile (SQLite has 
 
 
 def table(title: str, rows: list[Row]) -> str:
-    return _table(title, [HEADS, *(_cells(row) for row in rows)])
+    return plain_table(title, [HEADS, *(_cells(row) for row in rows)])
 
 
 def bulk_table(rows: list[BulkRow]) -> str:
-    return _table("Bringing in", [BULK_HEADS, *(_bulk_cells(row) for row in rows)])
+    return plain_table("Bringing in", [BULK_HEADS, *(_bulk_cells(row) for row in rows)])
 
 
-def _table(title: str, cells: list[tuple[str, ...]]) -> str:
+def plain_table(title: str, cells: list[tuple[str, ...]]) -> str:
     """A plain table, each column as wide as it needs."""
     widths = [max(len(line[i]) for line in cells) for i in range(len(cells[0]))]
     lines = [

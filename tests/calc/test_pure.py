@@ -13,7 +13,9 @@ import fleet.calc
 MODULES = [f"fleet.calc.{module.name}" for module in pkgutil.iter_modules(fleet.calc.__path__)]
 #: Tables and helpers that only other modules of calc call.
 INNER = {"fleet.calc.limit_tables", "fleet.calc.unit_errors", "fleet.calc.field_types"}
-INNER |= {"fleet.calc.figures", "fleet.calc.stretches"}
+INNER |= {"fleet.calc.figures", "fleet.calc.stretches", "fleet.calc.life_errors"}
+INNER |= {"fleet.calc.weibull_rows", "fleet.calc.weibull_paths", "fleet.calc.climb"}
+INNER |= {"fleet.calc.vehicle_hills", "fleet.calc.turnbull_cells"}
 FRAMEWORKS = {"django", "celery", "redis", "rest_framework", "psycopg"}
 
 

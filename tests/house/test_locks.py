@@ -45,6 +45,7 @@ def test_the_developers_lock_holds_every_pin_of_the_other() -> None:
     [
         ("requirements.lock", "project", "dependencies"),
         ("requirements-dev.lock", "dependency-groups", "dev"),
+        ("requirements-dev.lock", "dependency-groups", "peers"),
     ],
 )
 def test_the_lock_has_what_the_project_asks_for(lock: str, section: str, key: str) -> None:
