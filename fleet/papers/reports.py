@@ -9,7 +9,7 @@ from django.utils.text import slugify
 from django.utils.translation import gettext as _
 
 from fleet.papers import files, report_paper, report_tables, typeset
-from fleet.papers.drawing import drawing_of
+from fleet.papers.drawing import Drawing, drawing_of
 from fleet.papers.table import Table
 from fleet.papers.vehicle_file import cover, vehicle_file
 from fleet.papers.vehicle_tables import Sections
@@ -24,7 +24,7 @@ from fleet.reads.reports.vehicle_record import (
     day_of,
     vehicle_record,
 )
-from fleet.records.models import Person, Vehicle, Yard
+from fleet.records.models import Joint, Person, Vehicle, Yard
 
 PDF, CSV, XLSX = "pdf", "csv", "xlsx"
 FORMS = {PDF: typeset.PDF, CSV: files.CSV, XLSX: files.XLSX}
@@ -100,10 +100,16 @@ def record_file(sections: Sections, form: str, reader: Reader, section: str = ""
     elif form == XLSX:
         content = files.xlsx([cover(sections), *sections.all()], reader.zone)
     else:
-        drawing = drawing_of(sections.record.vehicle)
-        content = vehicle_file(sections, reader.at, [drawing] if drawing else [])
+        content = vehicle_file(sections, reader.at, [_front_end(sections)])
     unit = sections.record.vehicle.unit_number
     return Made(content, FORMS[form], _name(f"{unit} front axle file {section}", reader, form))
+
+
+def _front_end(sections: Sections) -> Drawing:
+    """As the joints stood at the end of the days the file is of."""
+    joints = sections.record.joints
+    there = [(one.joint, one.state.mark) for one in joints if one.fitted != Joint.Fitted.NOT_FITTED]
+    return drawing_of(sections.record.vehicle, there)
 
 
 def section_of(sections: Sections, key: str) -> Table:

@@ -36,9 +36,11 @@ def tag_paper(request: HttpRequest, vehicle: Vehicle) -> HttpResponse:
 def sheet_paper(request: HttpRequest, vehicle: Vehicle) -> HttpResponse:
     """For the floor, with a pencil."""
     now = timezone.now()
+    rows = sheet_rows(vehicle, now)
     content = inspection_sheet(
-        vehicle, sheet_rows(vehicle, now), holds_on(vehicle), rules("method"),
-        drawing_of(vehicle), reader(request).units, now,
+        vehicle, rows, holds_on(vehicle), rules("method"),
+        drawing_of(vehicle, [(row.row.joint, row.row.mark) for row in rows]),
+        reader(request).units, now,
     )  # fmt: skip
     return pdf(content, f"inspection-sheet-{vehicle.unit_number}")
 
