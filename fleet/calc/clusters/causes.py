@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from fleet.calc.clusters.counts import ClusterError, Flags, Floats, Ints, counts, places
-from fleet.calc.clusters.evidence import among, opened
+from fleet.calc.clusters.evidence import JOINT_RATIOS, RATIOS, Cells, among, opened
 
 LEVEL = 0.05
 #: More causes than this at once are a wrong expectation rather than causes (own).
@@ -149,6 +149,17 @@ class _Table:
     cell_found: Floats
     candidates: Ints
 
+    def cells(self, due: Floats) -> Cells:
+        each = np.bincount(self.row_cell, due[self.rows], minlength=self.cell_found.size)
+        members = int(self.row_member.max(initial=-1)) + 1
+        return Cells(self.cell_found, each, self.cell_vehicle, self.cell_member, members)
+
+    @property
+    def ratios(self) -> tuple[float, ...]:
+        """Members that each lie on one vehicle are joints."""
+        alone = self.cell_member.size == np.unique(self.cell_member).size
+        return JOINT_RATIOS if alone else RATIOS
+
 
 def _table(member: Ints, seen: Floats, due: Floats, whose: Ints) -> _Table:
     rows = member >= 0
@@ -182,9 +193,7 @@ class _Search:
             strongest = max(stand_out, key=stand_out.__getitem__)
             names = [*(cause.candidate for cause in accepted), strongest]
             ratios, explained = self.fitted(names)
-            left = self.stand_out(self.evidence(explained))
-            # What was accepted may stand out no more, and a fitted cause never does.
-            left = {one: margin for one, margin in left.items() if one not in names}
+            left = self.stand_out(self.evidence(explained), names)
             folded = [one for one in stand_out if one not in left and one != strongest]
             log_e = float(evidence[strongest.label][strongest.member])
             accepted.append(self.cause(strongest, log_e, folded, names[:-1]))
@@ -197,28 +206,33 @@ class _Search:
     def evidence(self, due: Floats) -> dict[str, Floats]:
         """Log e of every member, by label."""
         vehicle_due = np.bincount(self.whose, due)
+        shape = np.array([self.shape])
         return {
             name: among(
-                table.cell_found,
-                np.bincount(table.row_cell, due[table.rows], minlength=table.cell_found.size),
-                table.cell_vehicle, table.cell_member, self.vehicle_seen, vehicle_due, self.shape,
+                table.cells(due), self.vehicle_seen, vehicle_due, shape, table.ratios
             )
             for name, table in self.tables.items()
-        }  # fmt: skip
+        }
 
-    def stand_out(self, evidence: Mapping[str, Floats]) -> dict[Candidate, float]:
-        """What is opened, with how far its log e lies above the size of its family."""
+    def stand_out(
+        self, evidence: Mapping[str, Floats], accepted: Sequence[Candidate] = ()
+    ) -> dict[Candidate, float]:
+        """What is opened, with how far its log e lies above the size of its family.
+
+        Those accepted count as opened, else what was opened beside them would fall out with them.
+        """
         found: dict[Candidate, float] = {}
         for family in self.families:
+            already = sum(one.label in family for one in accepted)
             each = [(name, self.tables[name].candidates) for name in family]
             logs = np.concatenate([evidence[name][members] for name, members in each])
             sizes = np.cumsum([0, *(members.size for _, members in each)])
-            for place in np.flatnonzero(opened(logs, self.level)):
+            for place in np.flatnonzero(opened(logs, self.level, already)):
                 label = int(np.searchsorted(sizes, place, side="right")) - 1
                 name, members = each[label]
                 candidate = Candidate(name, int(members[place - sizes[label]]))
                 found[candidate] = float(logs[place] - np.log(logs.size))
-        return found
+        return {one: margin for one, margin in found.items() if one not in accepted}
 
     def fitted(self, names: Sequence[Candidate]) -> tuple[list[float], Floats]:
         """Ratios of causes that each meet their finds, and the expectation with them in it."""
@@ -250,7 +264,7 @@ class _Search:
         self, candidate: Candidate, other: Candidate, others: Sequence[Candidate]
     ) -> bool:
         _, due = self.fitted([*others, other])
-        return candidate not in self.stand_out(self.evidence(due))
+        return candidate not in self.stand_out(self.evidence(due), [*others, other])
 
     @staticmethod
     def renewed(cause: Cause, ratio: float) -> Cause:

@@ -1,5 +1,7 @@
 """Evidence that may be looked at every night: e-values, and what many of them open."""
 
+from typing import NamedTuple
+
 import numpy as np
 from numpy.typing import ArrayLike
 from scipy import special
@@ -8,6 +10,8 @@ from fleet.calc.clusters.counts import Flags, Floats, Ints, counts, places
 
 #: What a pattern may be: so many times the usual rate, each as likely beforehand (own).
 RATIOS = (1.5, 2.0, 3.0, 4.5)
+#: One joint with a bad hole goes far beyond what any group does (own).
+JOINT_RATIOS = (*RATIOS, 9.0, 18.0)
 
 
 def e_value(observed: ArrayLike, expected: ArrayLike) -> Floats:
@@ -60,6 +64,8 @@ def e_value_among(
     vehicle_observed: ArrayLike,
     vehicle_expected: ArrayLike,
     prior_shape: float,
+    *,
+    ratios: tuple[float, ...] = RATIOS,
 ) -> Floats:
     """Return the log of the evidence for each group, weighed against spread between vehicles.
 
@@ -75,6 +81,8 @@ def e_value_among(
         Finds and expectation of each vehicle over all its checks, in the group or not.
     prior_shape : float
         Gamma shape of the spread between vehicles, fixed before (`vehicle_spread`).
+    ratios : tuple of float
+        What a pattern may be; joints take `JOINT_RATIOS`.
 
     Returns
     -------
@@ -89,47 +97,97 @@ def e_value_among(
     Notes
     -----
     The likelihood of the finds with the group at r times its expectation over the one without,
-    both with the vehicle's own factor, gamma with mean 1, integrated out:
-    ``r**O * product over vehicles of ((k + E_v) / (k + E_v + (r - 1) E_gv)) ** (k + O_v)``, mean
-    over the same r as `e_value`, which it is where ``k`` is infinite. A vehicle that is bad all
-    over explains its own joints; a tool used here and there on many vehicles is compared within
-    each; a yard must rise above what its vehicles' own spread explains.
+    both with each vehicle's own factor, gamma with mean 1 and shape k, integrated out, and with
+    the level of the whole fleet, c, set so that all finds N are met:
+    ``r**O * (c_r/c_1)**N * product over vehicles of
+    ((k + c_1 E_v) / (k + c_r (E_v + (r - 1) E_gv))) ** (k + O_v)``, the mean over r as in
+    `e_value`. Where k is infinite that is ``r**O / (1 + (r - 1) E_g/E)**N``: the group's share of
+    the finds, given their number, as in `compare_rates`. A group that is a large part of the
+    fleet has moved the fleet's own expectation; this takes that out again.
+    A vehicle that is bad all over explains its own joints; a tool used here and there on many
+    vehicles is compared within each; a yard must rise above what its vehicles' spread explains.
+    Groups that each lie on one vehicle are too small to move the fleet: there c_r is c_1.
 
     Examples
     --------
     Six finds where 1 was expected, on a vehicle like others and on one bad all over:
 
     >>> cell, two = np.array([0, 1]), np.array([6.0, 6.0])
-    >>> e_value_among(two, [1.0, 1.0], cell, cell, [10, 30], [5.0, 5.0], 4.0).round(2)
-    array([3.61, 0.12])
-    >>> e_value_among(two, [1.0, 1.0], cell, cell, [10, 30], [5.0, 5.0], np.inf).round(2)
-    array([4.68, 4.68])
+    >>> e_value_among(two, [1.0, 1.0], cell, cell, [10, 30], [20.0, 20.0], 4.0).round(2)
+    array([5.94, 3.63])
     """
     seen, due = counts(observed, expected)
     whose, which = places("vehicle", vehicle, seen.size), places("group", group, seen.size)
     all_seen, all_due = counts(vehicle_observed, vehicle_expected)
     if not prior_shape > 0:
         raise ValueError("prior_shape must be above zero")
-    return among(seen, due, whose, which, all_seen, all_due, prior_shape)
+    cells = Cells(seen, due, whose, which, int(which.max(initial=-1)) + 1)
+    return among(cells, all_seen, all_due, np.array([prior_shape]), ratios)
+
+
+class Cells(NamedTuple):
+    """Finds and expectation of each group on each vehicle; `groups` is how many there are."""
+
+    seen: Floats
+    due: Floats
+    vehicle: Ints
+    group: Ints
+    groups: int
 
 
 def among(
-    seen: Floats, due: Floats, whose: Ints, which: Ints,
-    all_seen: Floats, all_due: Floats, shape: float | Floats,
-) -> Floats:  # fmt: skip
-    """`e_value_among` on arrays known to fit; `shape` may be one for each vehicle."""
-    weight = np.broadcast_to(1 / np.asarray(shape, dtype=np.float64), all_seen.shape)
-    share, tail = (due / (1 + weight * all_due)[whose]), (1 + weight * all_seen)[whose]
-    thin = weight[whose]
-    found = np.bincount(which, seen)
+    cells: Cells, all_seen: Floats, all_due: Floats, shape: Floats, ratios: tuple[float, ...]
+) -> Floats:
+    """`e_value_among` on arrays known to fit.
+
+    `shape` has one entry for each fleet: vehicles and groups may be those of several fleets of
+    one size, one after another.
+    """
+    fleets = shape.size
+    found, due = (np.bincount(cells.group, one, cells.groups) for one in (cells.seen, cells.due))
+    total_seen, total_due = (one.reshape(fleets, -1).sum(1) for one in (all_seen, all_due))
+    with np.errstate(divide="ignore", invalid="ignore"):
+        level = np.nan_to_num(total_seen / total_due, posinf=0.0)
+        share = due.reshape(fleets, -1) / total_due[:, None]
+    if np.bincount(cells.group, minlength=cells.groups).max(initial=0) <= 1:
+        share = np.zeros_like(share)
+    fleet = _Fleet(all_seen.reshape(fleets, -1), all_due.reshape(fleets, -1), 1 / shape)
     logs = []
-    for r in RATIOS:
-        grown = (r - 1) * share
-        # log1p(x / k) * k is x where k is infinite.
-        with np.errstate(divide="ignore", invalid="ignore"):
-            explained = np.where(thin > 0, np.log1p(thin * grown) / thin, grown)
-        logs.append(found * np.log(r) - np.bincount(which, tail * explained))
+    for r in ratios:
+        lower = 1 / (1 + (r - 1) * share)
+        now = level[:, None] * lower
+        own = np.bincount(cells.group, fleet.own(cells, now.ravel()[cells.group], r), cells.groups)
+        gain = found * np.log(r) - own
+        if share.any():
+            whole = total_seen[:, None] * np.log(lower) + fleet.explained(level[:, None])
+            gain += (whole - fleet.explained(now)).ravel()
+        logs.append(gain)
     return _mixed(logs)
+
+
+class _Fleet:
+    """Vehicles of fleets, (fleets, vehicles), with the weight 1/k of their spread."""
+
+    def __init__(self, seen: Floats, due: Floats, weight: Floats) -> None:
+        self.seen, self.due, self.weight = seen, due, weight[:, None]
+
+    def explained(self, level: Floats) -> Floats:
+        """Sum over vehicles of (k + O) log(1 + level E / k), for levels (fleets, any)."""
+        each = _logs(self.weight[..., None], level[..., None] * self.due[:, None, :])
+        return np.einsum("fv,fgv->fg", 1 + self.weight * self.seen, each)
+
+    def own(self, cells: Cells, level: Floats, r: float) -> Floats:
+        """What a cell's (r - 1) E adds to the sum of its vehicle."""
+        weight = np.broadcast_to(self.weight, self.due.shape).ravel()[cells.vehicle]
+        base = 1 + weight * level * self.due.ravel()[cells.vehicle]
+        each = _logs(weight, level * (r - 1) * cells.due / base)
+        return np.asarray((1 + weight * self.seen.ravel()[cells.vehicle]) * each)
+
+
+def _logs(weight: Floats, x: Floats) -> Floats:
+    """``log(1 + weight x) / weight``, which is x where the weight is 0."""
+    with np.errstate(divide="ignore", invalid="ignore"):
+        return np.where(weight > 0, np.log1p(weight * x) / weight, x)
 
 
 def _mixed(logs: list[Floats]) -> Floats:
@@ -179,12 +237,11 @@ def e_bh(e: ArrayLike, level: float = 0.05) -> Flags:
         return opened(np.log(values), level)
 
 
-def opened(log_e: Floats, level: float) -> Flags:
-    """`e_bh` on logarithms, which never overflow."""
+def opened(log_e: Floats, level: float, already: int = 0) -> Flags:
+    """`e_bh` on logarithms, which never overflow; `already` of the family are open and count."""
     order = log_e.argsort()[::-1]
-    enough = log_e[order] >= np.log(max(log_e.size, 1) / level) - np.log(
-        np.arange(1, log_e.size + 1)
-    )
+    ranks = np.arange(1, log_e.size + 1) + already
+    enough = log_e[order] >= np.log(max(log_e.size, 1) / level) - np.log(ranks)
     found = np.zeros(log_e.size, dtype=np.bool_)
     if enough.any():
         found[order[: np.flatnonzero(enough)[-1] + 1]] = True

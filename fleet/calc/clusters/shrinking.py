@@ -13,7 +13,7 @@ from fleet.calc.clusters.counts import ClusterError, Floats, counts
 _LEAST, _MOST = -5.0, 12.0
 #: Half the drop of twice the log likelihood that a one-sided 95 % bound may have.
 _DROP = 1.3527717270
-_STEPS = 60
+_STEPS, _CLOSE = 100, 1e-10
 
 
 class Shrunk(NamedTuple):
@@ -171,19 +171,15 @@ def _loglik(seen: Floats, due: Floats, above: Floats, shape: float) -> float:
 
 
 def _mean(seen: Floats, due: Floats, shape: float) -> float:
-    """Most likely mean for a shape: its equation falls throughout, so halving steps find it."""
-    pooled = float(seen.sum() / due.sum())
+    """Most likely mean for a shape: its equation falls throughout, so Newton finds it."""
+    mean = float(seen.sum() / due.sum())
     if np.isinf(shape):
-        return pooled
-
-    def slope(log_mean: float) -> float:
-        mean = np.exp(log_mean)
-        return float(np.sum((seen - mean * due) / (shape + mean * due)))
-
-    log = float(np.log(pooled))
-    if abs(slope(log)) < 1e-12:
-        return pooled
-    width = 1.0
-    while slope(log - width) < 0 or slope(log + width) > 0:
-        width *= 2
-    return float(np.exp(brentq(slope, log - width, log + width, xtol=1e-9)))
+        return mean
+    for _ in range(_STEPS):
+        rest = shape + mean * due
+        fall = mean * (due @ ((shape + seen) / rest**2))
+        step = float(np.clip(np.sum((seen - mean * due) / rest) / fall, -1.0, 1.0))
+        mean *= np.exp(step)
+        if abs(step) < _CLOSE:
+            break
+    return float(mean)
