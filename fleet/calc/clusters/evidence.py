@@ -4,7 +4,6 @@ from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import ArrayLike
-from scipy import special
 
 from fleet.calc.clusters.counts import Flags, Floats, Ints, counts, places
 
@@ -191,7 +190,9 @@ def _logs(weight: Floats, x: Floats) -> Floats:
 
 
 def _mixed(logs: list[Floats]) -> Floats:
-    return np.asarray(special.logsumexp(np.stack(logs), axis=0) - np.log(len(logs)))
+    each = np.stack(logs)
+    most = each.max(axis=0)
+    return np.asarray(most + np.log(np.exp(each - most).mean(axis=0)))
 
 
 def e_bh(e: ArrayLike, level: float = 0.05) -> Flags:

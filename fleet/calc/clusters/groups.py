@@ -11,7 +11,9 @@ from fleet.calc.clusters.counts import ClusterError, Flags, Floats, counts, plac
 
 #: A flag needs a ratio above this, tested as such.
 LEAST_RATIO = 1.5
-METHODS = ("central",)
+METHODS = ("central", "minlike")
+#: Counts as likely as the one seen, but for rounding.
+_ALIKE = 1 + 1e-7
 #: Ratios looked through, as logarithms.
 _WIDEST = 60.0
 
@@ -71,8 +73,10 @@ def compare_rates(
     in_group : array_like of bool, shape (n,)
     stratum : array_like of int, shape (n,)
         What is compared with its like only: kind of joint, duty.
-    method : {"central"}
-        Two-sided p is twice the smaller tail, and the interval is its inverse.
+    method : {"central", "minlike"}
+        Of the two-sided p: twice the smaller tail, of which the interval is the inverse; or the
+        chance of all counts no likelier than the one seen, which is smaller now and then while
+        the same interval takes in 1.
     level : float
         Of the interval.
     least : float
@@ -127,7 +131,7 @@ def compare_rates(
         raise ClusterError("no_finds" if law.comparable else "one_sided")
     widened = float(np.sqrt(dispersion))
     tail = float(special.ndtr(special.ndtri((1 - level) / 2) * widened))
-    p = min(1.0, 2 * min(law.at_least(0.0), law.at_most(0.0)))
+    p = law.central() if method == "central" else law.minlike()
     above = law.at_least(float(np.log(least)))
     return RatesCompared(
         law.estimate(), law.low(tail), law.high(tail), 2 * _softened(p / 2, widened),
@@ -166,6 +170,13 @@ class _Law:
 
     def at_most(self, log_ratio: float) -> float:
         return float(min(1.0, self._tilted(log_ratio)[: self.count + 1].sum()))
+
+    def central(self) -> float:
+        return min(1.0, 2 * min(self.at_least(0.0), self.at_most(0.0)))
+
+    def minlike(self) -> float:
+        chances = self._tilted(0.0)
+        return float(min(1.0, chances[chances <= chances[self.count] * _ALIKE].sum()))
 
     def mean(self, log_ratio: float) -> float:
         return float(self._tilted(log_ratio) @ self.values)

@@ -23,17 +23,22 @@ from tests.support.simulate.world import (
 
 LEVEL = 0.05
 YEAR = 52
+NEVER = 1_000_000
 GROUPS = ("tool", "lot", "yard", "route", "practice")
 
 
 @dataclass(frozen=True)
 class Opened:
-    """For each fleet and member of a family: was it ever opened. (fleets, members)."""
+    """For each fleet and member of a family, (fleets, members), the week it was first opened."""
 
-    joints: Flags
-    groups: Flags
+    joints: Ints
+    groups: Ints
     #: First column of each label among the groups.
     starts: dict[str, int]
+
+    def any_by(self, week: int = NEVER - 1) -> tuple[Flags, Flags]:
+        """Whether each fleet has a pattern among its joints, and one among its groups."""
+        return (self.joints <= week).any(axis=1), (self.groups <= week).any(axis=1)
 
 
 def members(world: World) -> dict[str, int]:
@@ -83,7 +88,7 @@ def scan(world: World, checks: Checks, *, every: int = 1, spread: str = "estimat
     tables = {name: _Running(world, checks, name) for name in ("joint", *GROUPS)}
     count = world.vehicles.fleet.size
     all_found, all_due, shape = np.zeros(count), np.zeros(count), np.ones(world.size.fleets)
-    joints = groups = np.zeros((), dtype=np.bool_)
+    joints = groups = np.full((1, 1), NEVER)
     done = 0
     for week in range(YEAR, world.size.weeks + 1, every):
         until = int(np.searchsorted(checks.time, week))
@@ -95,8 +100,9 @@ def scan(world: World, checks: Checks, *, every: int = 1, spread: str = "estimat
         if (week - YEAR) % YEAR < every:
             shape = _shape(world, all_found, all_due, spread)
         logs = {name: one.evidence(all_found, all_due, shape) for name, one in tables.items()}
-        joints = joints | opened_each(logs["joint"])
-        groups = groups | opened_each(np.concatenate([logs[name] for name in GROUPS], axis=1))
+        together = np.concatenate([logs[name] for name in GROUPS], axis=1)
+        joints = np.minimum(joints, np.where(opened_each(logs["joint"]), week, NEVER))
+        groups = np.minimum(groups, np.where(opened_each(together), week, NEVER))
     widths = np.cumsum([0, *(tables[name].width for name in GROUPS)])
     return Opened(joints, groups, dict(zip(GROUPS, widths.tolist(), strict=False)))
 
@@ -127,8 +133,3 @@ def opened_each(log_e: Floats) -> Flags:
     last = np.where(enough.any(axis=1), log_e.shape[1] - enough[:, ::-1].argmax(axis=1), 0)
     place = order.argsort(axis=1)
     return np.asarray(place < last[:, None])
-
-
-def first_vehicles(world: World) -> Ints:
-    """The first vehicle of each fleet."""
-    return np.arange(world.size.fleets) * world.size.vehicles
