@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 import numpy as np
-from numpy.typing import ArrayLike
+from numpy.typing import ArrayLike, NDArray
 from scipy import special
 
 from fleet.calc.recurrence.observed import (
@@ -102,7 +102,7 @@ def mean_cumulative_function(
 class _Steps:
     """Events in order of time.
 
-    `moments`, `events`, `at_risk`: one for each different time. `step`, `unit`: one for each
+    `moments`, `events`, `at_risk`: one for each different time; `tied` if two share one. `step`, `unit`: one for each
     event, its time's place and its unit. `enter`, `leave`: one for each unit, the places of its
     first time at risk and of the first one after.
     """
@@ -110,6 +110,7 @@ class _Steps:
     moments: Floats
     events: Ints
     at_risk: Ints
+    tied: bool
     step: Ints
     unit: Ints
     enter: Ints
@@ -122,21 +123,22 @@ def _steps(seen: Observed) -> _Steps:
     order = seen.time.argsort(kind="stable")
     when = seen.time[order]
     new = np.concatenate([[True], when[1:] != when[:-1]])
-    step, moments = np.cumsum(new) - 1, when[new]
+    tied = not new.all()
+    moments = when[new] if tied else when
+    step = np.cumsum(new) - 1 if tied else np.arange(when.size)
+    events = np.bincount(step) if tied else np.ones(when.size, dtype=np.intp)
     enter = np.searchsorted(moments, seen.start, side="right")
     leave = np.searchsorted(moments, seen.end, side="right")
-    at_risk = _sum_from(enter, moments.size) - _sum_from(leave, moments.size)
+    at_risk = np.cumsum(_placed(enter, moments.size) - _placed(leave, moments.size))
     if _has_gap(seen, float(moments[-1])):
         raise RecurrenceError("gap")
     unit = seen.unit[order]
-    return _Steps(
-        moments, np.bincount(step), np.rint(at_risk).astype(np.intp), step, unit, enter, leave
-    )
+    return _Steps(moments, events, at_risk, tied, step, unit, enter, leave)
 
 
-def _sum_from(place: Ints, size: int, weight: Floats | None = None) -> Floats:
-    """At each place the sum of the weights (1 if not given) placed there or before."""
-    return np.cumsum(np.bincount(place, weight, minlength=size + 1)[:size], dtype=np.float64)
+def _placed(place: Ints, size: int, weight: Floats | None = None) -> NDArray[np.float64 | np.intp]:
+    """At each place the sum of the weights (1 if not given) that lie there."""
+    return np.bincount(place, weight, minlength=size + 1)[:size]
 
 
 def _has_gap(seen: Observed, last: float) -> bool:
@@ -146,35 +148,42 @@ def _has_gap(seen: Observed, last: float) -> bool:
 
 
 def _variance(steps: _Steps, value: Floats) -> Floats:
-    """Sum of squares of A - B over units, as A², AB and B² that each grow event by event.
+    """Sum of squares of A - B over units, from what each event, start and end adds to it.
 
-    A: 1/n over the unit's own events so far. B: d/n² over the times it was at risk so far.
+    A: 1/n over the unit's own events so far. B: d/n² over the times it was at risk so far, which
+    is the same growing sum for all at risk, `now`, less what it was when the unit came in. What
+    is multiplied by `now` is kept apart from what is only added up.
     """
     size = steps.moments.size
-    mean = np.concatenate([[0.0], np.cumsum(steps.events / np.square(steps.at_risk, dtype=float))])
+    weight = 1.0 / steps.at_risk
+    mean = np.concatenate([[0.0], np.cumsum(steps.events * weight**2)])
     began, ended, now = mean[steps.enter], mean[steps.leave], mean[1:]
-    weight = (1.0 / steps.at_risk)[steps.step]
+    weight = weight[steps.step] if steps.tied else weight
     own = np.bincount(steps.unit, weight, minlength=steps.enter.size)
-    left = _sum_from(steps.leave, size, own)
-    both = now * (value - left) + _sum_from(steps.leave, size, own * ended)
-    if np.any(began):
-        both -= _sum_from(steps.step, size, weight * began[steps.unit])
-    inside = _sum_from(steps.enter, size, began) - _sum_from(steps.leave, size, began)
-    squares = _sum_from(steps.enter, size, began**2) - _sum_from(steps.leave, size, began**2)
-    gone = _sum_from(steps.leave, size, (ended - began) ** 2)
-    risen = steps.at_risk * now**2 - 2 * now * inside + squares + gone
-    return np.asarray(_own_squares(steps, weight, size) - 2 * both + risen)
+    added = _placed(steps.leave, size, (ended - began) ** 2 - began**2 - 2 * own * ended)
+    times_now = _placed(steps.leave, size, 2 * (own + began))
+    if began.any():
+        added += _placed(steps.enter, size, began**2)
+        added += _placed(steps.step, size, 2 * weight * began[steps.unit])
+        times_now -= _placed(steps.enter, size, 2 * began)
+    added += _own_squares(steps, weight, size)
+    slope = np.cumsum(times_now) - 2 * value + steps.at_risk * now
+    return np.asarray(np.cumsum(added) + now * slope)
 
 
 def _own_squares(steps: _Steps, weight: Floats, size: int) -> Floats:
+    """What each event adds to the sum of A²: (a + w)² - a² = w (2 a + w), a the unit's before it."""
     order = by_unit(steps.unit, steps.enter.size)
-    added = weight[order]
-    total = np.cumsum(added)
+    each = weight[order]
+    total = np.cumsum(each)
     counts = np.bincount(steps.unit, minlength=steps.enter.size)
     before_unit = np.concatenate([[0.0], total])[np.cumsum(counts) - counts]
-    # What the unit had before this event, twice, and the event: (a + w)² - a² = w (2a + w).
-    growth = added * (2 * (total - np.repeat(before_unit, counts)) - added)
-    return np.cumsum(np.bincount(steps.step[order], growth, minlength=size))
+    growth = each * (2 * (total - np.repeat(before_unit, counts)) - each)
+    if steps.tied:
+        return np.asarray(_placed(steps.step[order], size, growth))
+    placed = np.empty(size)
+    placed[order] = growth
+    return placed
 
 
 def compare_mcf(
@@ -236,7 +245,7 @@ def compare_mcf(
 
 def _compared(steps: _Steps, chosen: Flags) -> MeanCompared:
     size = steps.moments.size
-    ours = _sum_from(steps.enter[chosen], size) - _sum_from(steps.leave[chosen], size)
+    ours = np.cumsum(_placed(steps.enter[chosen], size) - _placed(steps.leave[chosen], size))
     share = ours / steps.at_risk
     together = (share > 0) & (share < 1)
     if not together.any():
