@@ -71,7 +71,7 @@ def test_a_tool_used_in_one_yard_only_cannot_be_told_from_it() -> None:
 
 
 def test_a_cause_in_one_place_does_not_close_one_elsewhere() -> None:
-    """Two tools that share no check; each keeps its own pattern and explains nothing of the other."""
+    """Two tools that share no check: each keeps its pattern, and explains nothing of the other."""
     made = Made(4)
     made.times[np.isin(made.tool, [3, 5])] = 3.0
     causes = made.causes()

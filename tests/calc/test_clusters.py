@@ -1,4 +1,4 @@
-"""Observed against expected: exact intervals, groups beside their like, shrinkage, and did it help."""
+"""Observed against expected: intervals, groups beside their like, shrinkage, did it help."""
 
 from itertools import pairwise
 
@@ -56,7 +56,9 @@ def test_a_hazard_that_falls_is_refused() -> None:
 def test_garwoods_interval_and_p_are_scipys(rows: list[tuple[int, float]]) -> None:
     seen, due = (np.array(column) for column in zip(*rows, strict=True))
     found = rate_outliers(seen, due, level=0.9)
-    np.testing.assert_allclose(found.low[seen > 0], (stats.chi2.ppf(0.05, 2 * seen) / 2 / due)[seen > 0])
+    np.testing.assert_allclose(
+        found.low[seen > 0], (stats.chi2.ppf(0.05, 2 * seen) / 2 / due)[seen > 0]
+    )
     np.testing.assert_allclose(found.high, stats.chi2.ppf(0.95, 2 * seen + 2) / 2 / due)
     tails = np.minimum(stats.poisson.cdf(seen, due), stats.poisson.sf(seen - 1, due))
     np.testing.assert_allclose(found.p, np.minimum(1, 2 * tails))
@@ -192,7 +194,9 @@ def test_shrinking_keeps_order_and_lies_between_own_and_common(
     assert np.all(found.mean >= np.minimum(own, common) - slack)
     assert np.all(found.mean <= np.maximum(own, common) + slack)
     place = np.array([*order, *range(3, seen.size)])
-    np.testing.assert_allclose(shrink_rates(seen[place], due[place]).mean, found.mean[place], rtol=1e-4)
+    np.testing.assert_allclose(
+        shrink_rates(seen[place], due[place]).mean, found.mean[place], rtol=1e-4
+    )
 
 
 def test_the_interval_holds_the_true_ratio_about_as_often_as_it_says() -> None:

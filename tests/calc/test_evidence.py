@@ -60,7 +60,11 @@ def test_natural_spread_alone_is_seldom_evidence(own_vehicles: bool) -> None:
     """A yard (its own vehicles) and a tool (a part of each vehicle), over 1,500 clean fleets."""
     rng = np.random.default_rng(5)
     fleets, vehicles = 1500, 24
-    share = np.tile(np.arange(vehicles) < 6, fleets) if own_vehicles else np.full(vehicles * fleets, 0.25)
+    share = (
+        np.tile(np.arange(vehicles) < 6, fleets)
+        if own_vehicles
+        else np.full(vehicles * fleets, 0.25)
+    )
     due = np.full(share.size, 12.0)
     finds = rng.poisson(due * rng.gamma(3.0, 1 / 3, due.size))
     ours = rng.binomial(finds, share)
@@ -79,7 +83,9 @@ def test_natural_spread_alone_is_seldom_evidence(own_vehicles: bool) -> None:
 @given(st.lists(st.floats(0, 1e6), max_size=12), st.permutations(range(4)))
 def test_what_is_opened_is_the_textbooks_and_knows_no_order(e: list[float], order: object) -> None:
     found = e_bh(e)
-    sizes = [k for k in range(1, len(e) + 1) if sorted(e, reverse=True)[k - 1] >= len(e) / (0.05 * k)]
+    sizes = [
+        k for k in range(1, len(e) + 1) if sorted(e, reverse=True)[k - 1] >= len(e) / (0.05 * k)
+    ]
     assert found.sum() == max(sizes, default=0)
     assert e_bh(e[::-1]).tolist() == found[::-1].tolist() or len(set(e)) < len(e)
     if found.any():

@@ -105,7 +105,7 @@ def test_a_unit_without_events_lowers_the_mean() -> None:
 
 
 def test_the_robust_error_covers_where_units_differ() -> None:
-    """Of fleets whose units differ by nature, about 95 % lie within two errors; Poisson's do not."""
+    """Where units differ by nature, about 95 % lie within two errors; of Poisson's far fewer."""
     inside, inside_poisson = [], []
     for seed in range(200):
         events = simulated(60, 0.5, seed, spread=1.0)

@@ -100,6 +100,8 @@ def test_the_spread_of_statsmodels() -> None:
     rng = np.random.default_rng(1)
     due = rng.uniform(1, 5, 200)
     seen = rng.poisson(due * rng.gamma(2.0, 0.5, 200))
-    constant, alpha = peer.NegativeBinomial(seen, np.ones((200, 1)), exposure=due).fit(disp=0).params
+    constant, alpha = (
+        peer.NegativeBinomial(seen, np.ones((200, 1)), exposure=due).fit(disp=0).params
+    )
     ours = vehicle_spread(seen, due)
     assert (ours.mean, ours.shape) == pytest.approx((np.exp(constant), 1 / alpha), rel=1e-3)

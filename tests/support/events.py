@@ -1,4 +1,4 @@
-"""Recurrent events as tests write them: named units, their events, and where each one's watch ends."""
+"""Recurrent events as tests write them: units, their events, and where each watch ends."""
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
@@ -39,7 +39,7 @@ def simulated(
     units: int, rate: float, seed: int, *, shape: float = 1.0, spread: float = 0.0,
     staggered: bool = False,
 ) -> Events:  # fmt: skip
-    """Power-law events of units watched over different stretches; `spread` is the gamma's variance."""
+    """Power-law events of units watched over stretches of their own; `spread` is a variance."""
     rng = np.random.default_rng(seed)
     start = rng.uniform(0, 4, units) if staggered else np.zeros(units)
     end = start + rng.uniform(4, 10, units)

@@ -208,9 +208,7 @@ class _Search:
         vehicle_due = np.bincount(self.whose, due)
         shape = np.array([self.shape])
         return {
-            name: among(
-                table.cells(due), self.vehicle_seen, vehicle_due, shape, table.ratios
-            )
+            name: among(table.cells(due), self.vehicle_seen, vehicle_due, shape, table.ratios)
             for name, table in self.tables.items()
         }
 

@@ -112,9 +112,7 @@ def did_it_help(
         return Helped(Verdict.TOO_EARLY, predicted, p)
     if p <= LEVEL:
         return Helped(Verdict.HELPED, predicted, p)
-    return Helped(
-        Verdict.DID_NOT_HELP if seen >= predicted else Verdict.NOT_CLEAR, predicted, p
-    )
+    return Helped(Verdict.DID_NOT_HELP if seen >= predicted else Verdict.NOT_CLEAR, predicted, p)
 
 
 def _with_control(shape: float, finds: int, expected: float) -> tuple[float, float]:

@@ -115,7 +115,5 @@ def benjamini_hochberg(p: ArrayLike) -> Floats:
     order = values.argsort()[::-1]
     ranks = np.arange(values.size, 0, -1)
     adjusted = np.empty_like(values)
-    adjusted[order] = np.minimum(
-        1.0, np.minimum.accumulate(values[order] * values.size / ranks)
-    )
+    adjusted[order] = np.minimum(1.0, np.minimum.accumulate(values[order] * values.size / ranks))
     return adjusted

@@ -1,5 +1,6 @@
 """Rates of many units (joints, vehicles), each drawn towards the rest as its own data are few."""
 
+from collections.abc import Callable
 from typing import NamedTuple
 
 import numpy as np
@@ -136,22 +137,30 @@ def vehicle_spread(observed: ArrayLike, expected: ArrayLike) -> Spread:
         raise ClusterError("too_few_units")
     if not seen.any():
         raise ClusterError("no_finds")
-    above = _above(seen)
-
-    def loss(log_shape: float) -> float:
-        return -_loglik(seen, due, above, float(np.exp(log_shape)))
-
-    pooled = float(seen.sum() / due.sum())
-    best, least = _MOST, loss(_MOST)
-    # The slope of the likelihood where all are alike says whether there is a best shape at all.
-    if np.sum((seen - pooled * due) ** 2 - seen) > 0:
-        found = minimize_scalar(loss, bounds=(_LEAST, _MOST), method="bounded")
-        best, least = float(found.x), float(found.fun)
-    lowest = _LEAST
+    loss = _loss(seen, due)
+    best = _best(seen, due, loss)
+    least, lowest = loss(best), _LEAST
     if loss(_LEAST) > least + _DROP:
         lowest = float(brentq(lambda x: loss(x) - least - _DROP, _LEAST, best, xtol=1e-4))
     shape = float("inf") if best > _MOST - 1 else float(np.exp(best))
     return Spread(shape, float(np.exp(lowest)), _mean(seen, due, shape))
+
+
+def _loss(seen: Floats, due: Floats) -> Callable[[float], float]:
+    """Minus the log likelihood of a log shape, at its best mean."""
+    above = _above(seen)
+    return lambda log_shape: -_loglik(seen, due, above, float(np.exp(log_shape)))
+
+
+def _best(seen: Floats, due: Floats, loss: Callable[[float], float]) -> float:
+    """Log of the likeliest shape; the last one where all are alike.
+
+    The slope of the likelihood where all are alike says whether there is a best shape at all.
+    """
+    pooled = float(seen.sum() / due.sum())
+    if np.sum((seen - pooled * due) ** 2 - seen) <= 0:
+        return _MOST
+    return float(minimize_scalar(loss, bounds=(_LEAST, _MOST), method="bounded").x)
 
 
 def _above(seen: Floats) -> Floats:
@@ -165,9 +174,7 @@ def _loglik(seen: Floats, due: Floats, above: Floats, shape: float) -> float:
     mean = _mean(seen, due, shape)
     # log gamma(shape + n) - log gamma(shape) is a sum of logs over 0 .. n - 1.
     rising = above @ np.log1p(np.arange(above.size) / shape)
-    return float(
-        rising + seen.sum() * np.log(mean) - (shape + seen) @ np.log1p(mean * due / shape)
-    )
+    return float(rising + seen.sum() * np.log(mean) - (shape + seen) @ np.log1p(mean * due / shape))
 
 
 def _mean(seen: Floats, due: Floats, shape: float) -> float:

@@ -102,9 +102,9 @@ def mean_cumulative_function(
 class _Steps:
     """Events in order of time.
 
-    `moments`, `events`, `at_risk`: one for each different time; `tied` if two share one. `step`, `unit`: one for each
-    event, its time's place and its unit. `enter`, `leave`: one for each unit, the places of its
-    first time at risk and of the first one after.
+    `moments`, `events`, `at_risk`: one for each different time; `tied` if two events share one.
+    `step`, `unit`: one for each event, its time's place and its unit. `enter`, `leave`: one for
+    each unit, the places of its first time at risk and of the first one after.
     """
 
     moments: Floats
@@ -172,7 +172,7 @@ def _variance(steps: _Steps, value: Floats) -> Floats:
 
 
 def _own_squares(steps: _Steps, weight: Floats, size: int) -> Floats:
-    """What each event adds to the sum of A²: (a + w)² - a² = w (2 a + w), a the unit's before it."""
+    """What each event adds to the sum of A²: (a + w)² - a², a the A of its unit before it."""
     order = by_unit(steps.unit, steps.enter.size)
     each = weight[order]
     total = np.cumsum(each)
@@ -256,9 +256,7 @@ def _compared(steps: _Steps, chosen: Flags) -> MeanCompared:
     score = np.zeros(chosen.size)
     for group, distance in ((chosen, 1 - share), (~chosen, -share)):
         due = np.concatenate([[0.0], np.cumsum(distance * pace)])
-        events = np.bincount(
-            steps.unit, (distance * together)[steps.step], minlength=chosen.size
-        )
+        events = np.bincount(steps.unit, (distance * together)[steps.step], minlength=chosen.size)
         score += group * (events - due[steps.leave] + due[steps.enter])
     spread = float(np.sqrt(np.sum(score**2)))
     if spread == 0:

@@ -77,13 +77,13 @@ def observed(
     return Observed(whose, when, start, end)
 
 
-def _check_shapes(
-    unit: NDArray[np.generic], time: Floats, start: Floats, end: Floats
-) -> None:
+def _check_shapes(unit: NDArray[np.generic], time: Floats, start: Floats, end: Floats) -> None:
     if unit.ndim != 1 or unit.shape != time.shape:
         raise ValueError("unit and time must be one-dimensional and of one length")
     if end.ndim != 1 or end.shape != start.shape or end.size == 0:
-        raise ValueError("unit_end and unit_start must be one-dimensional, of one length, not empty")
+        raise ValueError(
+            "unit_end and unit_start must be one-dimensional, of one length, not empty"
+        )
     if not np.issubdtype(unit.dtype, np.integer):
         raise ValueError("unit must hold whole numbers")
     if not (np.isfinite(time).all() and np.isfinite(start).all() and np.isfinite(end).all()):

@@ -1,4 +1,4 @@
-"""Do events come faster or slower? Pooled tests over units, and a trend beyond what was expected."""
+"""Do events come faster or slower? Pooled tests, and a trend beyond what was expected."""
 
 from typing import NamedTuple
 
@@ -32,7 +32,7 @@ class ChiSquareTrend(NamedTuple):
 
 
 class ExpectedTrend(NamedTuple):
-    """One entry for each unit; `z` and `p_worsening` are NaN where its finds are too few to tell."""
+    """One entry for each unit; `z` and `p_worsening` are NaN where it has too few finds."""
 
     finds: Ints
     z: Floats

@@ -52,7 +52,9 @@ def false_alarms(
     return FalseAlarms(size.fleets, *(int(one) for one in told))
 
 
-def power(size: Size, truth: Truth, seed: int, *, years: tuple[int, ...], every: int = 8) -> list[Power]:
+def power(
+    size: Size, truth: Truth, seed: int, *, years: tuple[int, ...], every: int = 8
+) -> list[Power]:
     """Let fleets with one planted cause live, and tell by when it was opened."""
     world = make_world(size, truth, seed)
     checks = make_checks(world)

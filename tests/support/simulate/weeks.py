@@ -132,9 +132,12 @@ def make_checks(world: World) -> Checks:
         go = (odometer >= due) & (rng.random(due.size) < GOES)
         left_out = go & (rng.random(due.size) < LEFT_OUT)
         routine = go & ~left_out
-        complaint = np.bincount(
-            whose, spells.loose & (rng.random(whose.size) < COMPLAINS), due.size
-        ).astype(np.bool_) & ~routine
+        complaint = (
+            np.bincount(
+                whose, spells.loose & (rng.random(whose.size) < COMPLAINS), due.size
+            ).astype(np.bool_)
+            & ~routine
+        )
         again = (odometer[whose] >= spells.recheck) & (rng.random(whose.size) < GOES)
         skipped = again & (rng.random(whose.size) < LEFT_OUT)
         looked = routine[whose] | complaint[whose] | (again & ~skipped)
