@@ -17,7 +17,7 @@ from fleet.calc.recurrence import mean_cumulative_function
 from tests.bench.measure import BulkRow, forget_peak, peak_mb
 
 EVENTS_A_UNIT = 20
-ROUNDS, PEER_ROUNDS = 15, 3
+ROUNDS, PEER_ROUNDS = 15, 9
 SORT_GOAL = 3.0
 PEER_GOAL = 1 / 50
 

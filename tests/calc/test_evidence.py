@@ -66,8 +66,8 @@ def test_natural_spread_alone_is_seldom_evidence(own_vehicles: bool) -> None:
         else np.full(vehicles * fleets, 0.25)
     )
     due = np.full(share.size, 12.0)
-    finds = rng.poisson(due * rng.gamma(3.0, 1 / 3, due.size))
-    ours = rng.binomial(finds, share)
+    finds = rng.poisson(due * rng.gamma(3.0, 1 / 3, due.size)).astype(float)
+    ours = rng.binomial(finds.astype(int), share).astype(float)
     place = np.arange(due.size)
     cells = Cells(ours, due * share, place, place // vehicles, fleets)
     weighed, plain = (

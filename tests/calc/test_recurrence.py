@@ -1,5 +1,7 @@
 """Finds that come back: the mean cumulative function, trends and the power law."""
 
+from typing import Any
+
 import numpy as np
 import pytest
 from hypothesis import given, settings
@@ -267,6 +269,6 @@ def test_too_little_data_is_named_and_never_a_number(call: object, code: str) ->
         (([0], [1.0], []), "not empty"),
     ],
 )
-def test_arrays_that_make_no_sense_are_refused(arguments: tuple[list[float]], said: str) -> None:
+def test_arrays_that_make_no_sense_are_refused(arguments: tuple[Any, ...], said: str) -> None:
     with pytest.raises(ValueError, match=said):
         mean_cumulative_function(*arguments)

@@ -6,18 +6,21 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+Floats = NDArray[np.float64]
+Ints = NDArray[np.intp]
+
 
 @dataclass(frozen=True)
 class Events:
     """Unit and time of each event; start and end of each unit's watch."""
 
-    unit: NDArray[np.intp]
-    time: NDArray[np.float64]
-    end: NDArray[np.float64]
-    start: NDArray[np.float64]
+    unit: Ints
+    time: Floats
+    end: Floats
+    start: Floats
 
     @property
-    def arguments(self) -> tuple[NDArray[np.intp], *tuple[NDArray[np.float64], ...]]:
+    def arguments(self) -> tuple[Ints, Floats, Floats, Floats]:
         """As the functions of `fleet.calc.recurrence` take them."""
         return self.unit, self.time, self.end, self.start
 

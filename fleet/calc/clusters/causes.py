@@ -7,7 +7,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike
 
-from fleet.calc.clusters.counts import ClusterError, Flags, Floats, Ints, counts, places
+from fleet.calc.clusters.counts import ClusterError, Flags, Floats, Ints, counts, places, summed
 from fleet.calc.clusters.evidence import JOINT_RATIOS, RATIOS, Cells, among, opened
 
 LEVEL = 0.05
@@ -150,7 +150,7 @@ class _Table:
     candidates: Ints
 
     def cells(self, due: Floats) -> Cells:
-        each = np.bincount(self.row_cell, due[self.rows], minlength=self.cell_found.size)
+        each = summed(self.row_cell, due[self.rows], self.cell_found.size)
         members = int(self.row_member.max(initial=-1)) + 1
         return Cells(self.cell_found, each, self.cell_vehicle, self.cell_member, members)
 
@@ -168,7 +168,7 @@ def _table(member: Ints, seen: Floats, due: Floats, whose: Ints) -> _Table:
     cell_member = keys // width
     exposed = np.bincount(member[rows], due[rows])
     return _Table(
-        member, cell, rows, keys % width, cell_member, np.bincount(cell, seen[rows]),
+        member, cell, rows, keys % width, cell_member, summed(cell, seen[rows]),
         np.flatnonzero(exposed > 0),
     )  # fmt: skip
 
@@ -183,7 +183,7 @@ class _Search:
         self.tables, self.families = tables, families
         self.seen, self.due, self.whose = seen, due, whose
         self.shape, self.level = shape, level
-        self.vehicle_seen = np.bincount(whose, seen)
+        self.vehicle_seen = summed(whose, seen)
 
     def causes(self) -> tuple[Cause, ...]:
         evidence = self.evidence(self.due)
@@ -205,7 +205,7 @@ class _Search:
 
     def evidence(self, due: Floats) -> dict[str, Floats]:
         """Log e of every member, by label."""
-        vehicle_due = np.bincount(self.whose, due)
+        vehicle_due = summed(self.whose, due)
         shape = np.array([self.shape])
         return {
             name: among(table.cells(due), self.vehicle_seen, vehicle_due, shape, table.ratios)

@@ -52,6 +52,15 @@ def counts(observed: ArrayLike, expected: ArrayLike) -> tuple[Floats, Floats]:
     return seen, due
 
 
+def summed(place: Ints, weight: Floats | Flags, size: int = 0) -> Floats:
+    """Return the sum of the weights at each place, from 0 to the highest or to `size`.
+
+    >>> summed(np.array([0, 2, 2]), np.array([1.0, 2.0, 3.0]))
+    array([1., 0., 5.])
+    """
+    return np.bincount(place, weight, minlength=size).astype(np.float64, copy=False)
+
+
 def places(name: str, values: ArrayLike, size: int, least: int = 0) -> Ints:
     """Return one whole number, `least` or more, for each of `size` rows.
 

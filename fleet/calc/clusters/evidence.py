@@ -173,7 +173,7 @@ class _Fleet:
     def explained(self, level: Floats) -> Floats:
         """Sum over vehicles of (k + O) log(1 + level E / k), for levels (fleets, any)."""
         each = _logs(self.weight[..., None], level[..., None] * self.due[:, None, :])
-        return np.einsum("fv,fgv->fg", 1 + self.weight * self.seen, each)
+        return np.asarray(np.einsum("fv,fgv->fg", 1 + self.weight * self.seen, each))
 
     def own(self, cells: Cells, level: Floats, r: float) -> Floats:
         """What a cell's (r - 1) E adds to the sum of its vehicle."""

@@ -99,6 +99,7 @@ def compare_rates(
     -----
     Given the finds N of a stratum, the group's count is binomial with its share of expectation,
     ``ratio E_in / (ratio E_in + E_out)``; over strata it is a sum of binomials, convolved exactly.
+    A stratum that holds one side only says nothing and is left out, its finds with it.
     The odds of all move together with the ratio, so its law at any ratio is the one at 1 times
     ``ratio ** count``: one convolution serves p, interval and estimate.
     With a dispersion above 1 the test's normal score is divided by its root, and the interval is
@@ -155,7 +156,8 @@ class _Law:
         used = both & (finds > 0)
         self.weights = np.ones(1)
         # Over strata, of which there are few; each convolution is one call.
-        for number, share in zip(finds[used], (ours / (ours + rest))[used], strict=True):
+        shares = ours[used] / (ours[used] + rest[used])
+        for number, share in zip(finds[used], shares, strict=True):
             self.weights = np.convolve(self.weights, _binomial(int(number), share))
         self.values = np.arange(self.weights.size)
 

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 from scipy import special
 
 from fleet.calc.recurrence.observed import (
@@ -109,7 +109,7 @@ class _Steps:
 
     moments: Floats
     events: Ints
-    at_risk: Ints
+    at_risk: Floats
     tied: bool
     step: Ints
     unit: Ints
@@ -136,9 +136,10 @@ def _steps(seen: Observed) -> _Steps:
     return _Steps(moments, events, at_risk, tied, step, unit, enter, leave)
 
 
-def _placed(place: Ints, size: int, weight: Floats | None = None) -> NDArray[np.float64 | np.intp]:
+def _placed(place: Ints, size: int, weight: Floats | None = None) -> Floats:
     """At each place the sum of the weights (1 if not given) that lie there."""
-    return np.bincount(place, weight, minlength=size + 1)[:size]
+    summed = np.bincount(place, weight, minlength=size + 1)[:size]
+    return summed.astype(np.float64, copy=False)
 
 
 def _has_gap(seen: Observed, last: float) -> bool:

@@ -204,13 +204,13 @@ def expected_trend(
     ([4], [1.75], [0.0404])
     """
     whose, when = np.asarray(unit), np.asarray(time, dtype=np.float64)
-    due, finds = np.asarray(expected, dtype=np.float64), np.asarray(found, dtype=np.float64)
-    _check(whose, when, due, finds)
+    each, seen = np.asarray(expected, dtype=np.float64), np.asarray(found, dtype=np.float64)
+    _check(whose, when, each, seen)
     order = np.lexsort((when, whose))
     whose, when = whose[order], when[order]
     new = (np.diff(whose, prepend=-1) != 0) | (np.diff(when, prepend=-np.inf) != 0)
     step, whose = np.cumsum(new) - 1, whose[new]
-    due, finds = np.bincount(step, due[order]), np.bincount(step, finds[order])
+    due, finds = np.bincount(step, each[order]), np.bincount(step, seen[order])
     total = np.bincount(whose, due)
     middle = np.cumsum(due) - due / 2 - (np.cumsum(total) - total / 2)[whose]
     count = np.bincount(whose, finds)

@@ -38,7 +38,7 @@ class Opened:
 
     def any_by(self, week: int = NEVER - 1) -> tuple[Flags, Flags]:
         """Whether each fleet has a pattern among its joints, and one among its groups."""
-        return (self.joints <= week).any(axis=1), (self.groups <= week).any(axis=1)
+        return self.joints.min(axis=1) <= week, self.groups.min(axis=1) <= week
 
 
 def members(world: World) -> dict[str, int]:

@@ -60,7 +60,7 @@ class Size:
 
     @property
     def joints(self) -> int:
-        return self.fleets * self.vehicles * PLACES.shape[1]
+        return int(self.fleets * self.vehicles * PLACES.shape[1])
 
 
 @dataclass(frozen=True)
