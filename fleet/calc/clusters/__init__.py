@@ -10,7 +10,7 @@ Nine finds where checks led to expect four, and what remains after many nights' 
 
 from fleet.calc.clusters.counts import ClusterError
 from fleet.calc.clusters.evidence import RATIOS, e_bh, e_value, e_value_among
-from fleet.calc.clusters.expected import expected_events, weibull_hazard
+from fleet.calc.clusters.expected import expected_events, spent_hazard, weibull_hazard
 from fleet.calc.clusters.groups import LEAST_RATIO, RatesCompared, compare_rates, group_dispersion
 from fleet.calc.clusters.helped import Helped, Posterior, Verdict, did_it_help, posterior
 from fleet.calc.clusters.rates import RateTest, benjamini_hochberg, rate_outliers
@@ -38,6 +38,7 @@ __all__ = [
     "posterior",
     "rate_outliers",
     "shrink_rates",
+    "spent_hazard",
     "vehicle_spread",
     "weibull_hazard",
 ]

@@ -7,6 +7,8 @@ from numpy.typing import ArrayLike
 
 from fleet.calc.clusters.counts import Floats, Ints, places
 
+_TINY = 1e-6
+
 Hazard = Callable[[Floats, Ints], Floats]
 
 
@@ -62,6 +64,51 @@ def expected_events(
     if gained.shape != first.shape or not np.all(gained >= 0):
         raise ValueError("cumulative_hazard must give one value a check, rising with use")
     return np.asarray(-np.expm1(-gained))
+
+
+def spent_hazard(expected: ArrayLike, found: ArrayLike) -> Floats:
+    """Return how much usual hazard each check has seen spent: all of it, or up to the loosening.
+
+    Parameters
+    ----------
+    expected : array_like, shape (n,)
+        Chance of a find at each check (`expected_events`), under 1.
+    found : array_like of bool, shape (n,)
+        Whether it was one.
+
+    Returns
+    -------
+    ndarray, shape (n,)
+        What `e_value_among` and `find_causes` weigh finds against. Its mean is `expected`.
+
+    Raises
+    ------
+    ValueError
+        For shapes that don't fit, or chances not from 0 to under 1.
+
+    Notes
+    -----
+    With h = -log(1 - expected), a tight joint has borne all of h, and a loose one on average
+    ``1 - h exp(-h) / (1 - exp(-h))``, about half. A joint can be found but once a check, so finds
+    vary less than a Poisson count with mean `expected`; weighed against that count, a joint that
+    is loose at every look hides behind its own long checks. Evidence stays honest: the likelihood
+    ratio of whole histories, ``r**O exp(-(r - 1) spent)``, has a mean of at most 1, and putting in
+    the mean of what is not known makes it only smaller (Jensen).
+
+    Examples
+    --------
+    >>> spent_hazard([0.1, 0.1], [False, True]).round(4)
+    array([0.1054, 0.0518])
+    """
+    chance, loose = np.asarray(expected, dtype=np.float64), np.asarray(found, dtype=np.bool_)
+    if chance.shape != loose.shape or not np.all((chance >= 0) & (chance < 1)):
+        raise ValueError("expected must have one chance from 0 to under 1 for each of found")
+    whole = -np.log1p(-chance)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        part = 1 - whole * (1 - chance) / chance
+    # Near 0 the difference is all rounding; there it is half.
+    part = np.where(whole < _TINY, whole / 2, part)
+    return np.where(loose, part, whole)
 
 
 def weibull_hazard(shape: ArrayLike, scale: ArrayLike) -> Hazard:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fleet.calc.clusters import vehicle_spread
+from fleet.calc.clusters import spent_hazard, vehicle_spread
 from fleet.calc.clusters.causes import Candidate, Cause, find_causes
 from tests.support.simulate.baseline import expectations
 from tests.support.simulate.scans import GROUPS, YEAR, Opened, scan
@@ -94,7 +94,8 @@ def causes_of(world: World, checks: Checks, fleet: int) -> tuple[Cause, ...]:
     """What one fleet's record comes to at its end, one cause a pattern."""
     due, known = expectations(world, checks)
     rows = known & (world.vehicles.fleet[checks.vehicle] == fleet)
-    mine, expected = checks.take(rows), due[rows]
+    mine = checks.take(rows)
+    expected = spent_hazard(due[rows], mine.found)
     vehicle = mine.vehicle - fleet * world.size.vehicles
     finds, exposed = np.bincount(vehicle, mine.found), np.bincount(vehicle, expected)
     spread = vehicle_spread(finds, exposed)

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from fleet.calc.clusters import e_value, spent_hazard
 from fleet.calc.clusters.evidence import JOINT_RATIOS, RATIOS, Cells, among
 from fleet.calc.clusters.shrinking import vehicle_spread
 from tests.support.simulate.baseline import expectations
@@ -67,27 +68,34 @@ class _Running:
         self.found += np.bincount(self.row[rows], found, self.found.size)
         self.due += np.bincount(self.row[rows], due, self.due.size)
 
-    def evidence(self, all_found: Floats, all_due: Floats, shape: Floats) -> Floats:
+    def evidence(self, all_found: Floats, all_due: Floats, shape: Floats | None) -> Floats:
         """Log e, (fleets, members); minus infinity where nothing was expected yet."""
         size = self.fleets * self.width
-        cells = Cells(self.found, self.due, self.vehicle, self.member, size)
-        logs = among(cells, all_found, all_due, shape, self.ratios)
         exposed = np.bincount(self.member, self.due, size)
+        if shape is None:
+            with np.errstate(divide="ignore"):
+                logs = np.log(e_value(np.bincount(self.member, self.found, size), exposed))
+        else:
+            cells = Cells(self.found, self.due, self.vehicle, self.member, size)
+            logs = among(cells, all_found, all_due, shape, self.ratios)
         return np.asarray(np.where(exposed > 0, logs, -np.inf).reshape(self.fleets, self.width))
 
 
 def scan(world: World, checks: Checks, *, every: int = 1, spread: str = "estimated") -> Opened:
     """Scan every so many weeks from the end of the first year on.
 
-    `spread` is how vehicles are taken to differ: "estimated" anew each year, "none" (plain
-    Poisson), or "true".
+    `spread` is how vehicles are taken to differ: "estimated" anew each year, "true", or "none"
+    (the fleet's own total alone); with "fixed" finds are held against a fixed expectation.
     """
     due, known = expectations(world, checks)
     checks, due = checks.take(known), due[known]
     found = checks.found.astype(float)
+    if spread != "fixed":
+        due = spent_hazard(due, checks.found)
     tables = {name: _Running(world, checks, name) for name in ("joint", *GROUPS)}
     count = world.vehicles.fleet.size
-    all_found, all_due, shape = np.zeros(count), np.zeros(count), np.ones(world.size.fleets)
+    all_found, all_due = np.zeros(count), np.zeros(count)
+    shape: Floats | None = None
     joints = groups = np.full((1, 1), NEVER)
     done = 0
     for week in range(YEAR, world.size.weeks + 1, every):
@@ -97,7 +105,7 @@ def scan(world: World, checks: Checks, *, every: int = 1, spread: str = "estimat
         all_due += np.bincount(checks.vehicle[rows], due[rows], count)
         for table in tables.values():
             table.add(rows, found[rows], due[rows])
-        if (week - YEAR) % YEAR < every:
+        if (week - YEAR) % YEAR < every and spread != "fixed":
             shape = _shape(world, all_found, all_due, spread)
         logs = {name: one.evidence(all_found, all_due, shape) for name, one in tables.items()}
         together = np.concatenate([logs[name] for name in GROUPS], axis=1)
