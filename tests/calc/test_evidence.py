@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 from numpy.typing import NDArray
 from scipy import stats
 
-from fleet.calc.clusters import RATIOS, e_bh, e_value, e_value_among
+from fleet.calc.clusters import RATIOS, e_bh, e_value, e_value_among, spent_hazard
 from fleet.calc.clusters.evidence import Cells, among, opened
 
 FEW = settings(max_examples=30, deadline=None)
@@ -33,6 +33,24 @@ def test_looking_every_night_costs_nothing() -> None:
     due = 0.1 * np.arange(1, 401)
     assert np.mean(e_value(finds, due).max(axis=1) >= 20) <= 0.05
     assert np.mean(stats.poisson.sf(finds - 1, due).min(axis=1) <= 0.05) > 0.15
+
+
+@pytest.mark.parametrize("r", RATIOS)
+@pytest.mark.parametrize("chance", [0.02, 0.3, 0.9])
+def test_what_checks_have_seen_spent_keeps_the_evidence_honest(chance: float, r: float) -> None:
+    """Over one check: the mean is at most 1, and short of the exact ratio by little."""
+    loose, tight = spent_hazard([chance, chance], [True, False])
+    at_find, at_tight = r * np.exp(-(r - 1) * loose), np.exp(-(r - 1) * tight)
+    exact = (1 - (1 - chance) ** r) / chance
+    assert chance * at_find + (1 - chance) * at_tight <= 1
+    assert at_find <= exact
+    if chance < 0.1:
+        assert at_find == pytest.approx(exact, rel=0.01)
+    assert chance * loose + (1 - chance) * tight == pytest.approx(chance)
+
+
+def test_next_to_nothing_expected_spends_half_at_a_find() -> None:
+    assert spent_hazard([0.0, 1e-9, 1e-5], [True] * 3) == pytest.approx([0, 5e-10, 5e-6], rel=1e-4)
 
 
 def shared(finds: Floats, shape: float) -> Floats:

@@ -68,9 +68,10 @@ def find_causes(
     Parameters
     ----------
     found : array_like of bool or int, shape (n,)
-        Finds at each check.
+        Finds at each row.
     expected : array_like, shape (n,)
-        Expected finds at each check, fixed before it (`expected_events`).
+        What finds are weighed against: `spent_hazard` of each check, by a usual hazard fixed
+        before it. Rows may be sums of checks that share vehicle and labels.
     vehicle : array_like of int, shape (n,)
     labels : mapping of str to array_like of int, shape (n,)
         For each label (``"joint"``, ``"tool"``, ``"lot"``, ``"yard"``) the number that each check

@@ -73,6 +73,7 @@ def e_value_among(
     observed : array_like of int, shape (cells,)
         Finds of each cell: what one group has on one vehicle. A joint is a group of one cell.
     expected : array_like, shape (cells,)
+        Sum of `spent_hazard` over the cell's checks.
     vehicle : array_like of int, shape (cells,)
         Vehicle of each cell, an index into the next two.
     group : array_like of int, shape (cells,)
