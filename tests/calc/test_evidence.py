@@ -27,10 +27,10 @@ def test_its_mean_is_1_where_the_expectation_holds(due: float) -> None:
 
 
 def test_looking_every_night_costs_nothing() -> None:
-    """Ever reached 20 over 400 nights: at most one in twenty, where the p-value finds far more."""
+    """Ever reached 20 over 200 nights: at most one in twenty, where the p-value finds far more."""
     rng = np.random.default_rng(1)
-    finds = np.cumsum(rng.poisson(0.1, (3000, 400)), axis=1)
-    due = 0.1 * np.arange(1, 401)
+    finds = np.cumsum(rng.poisson(0.2, (1500, 200)), axis=1)
+    due = 0.2 * np.arange(1, 201)
     assert np.mean(e_value(finds, due).max(axis=1) >= 20) <= 0.05
     assert np.mean(stats.poisson.sf(finds - 1, due).min(axis=1) <= 0.05) > 0.15
 
@@ -47,6 +47,12 @@ def test_what_checks_have_seen_spent_keeps_the_evidence_honest(chance: float, r:
     if chance < 0.1:
         assert at_find == pytest.approx(exact, rel=0.01)
     assert chance * loose + (1 - chance) * tight == pytest.approx(chance)
+
+
+def test_chances_that_make_no_sense_are_refused_and_certainty_is_borne() -> None:
+    assert np.all(np.isfinite(spent_hazard([1.0, 1.0], [True, False])))
+    with pytest.raises(ValueError, match="from 0 to 1"):
+        spent_hazard([1.1], [True])
 
 
 def test_next_to_nothing_expected_spends_half_at_a_find() -> None:

@@ -21,14 +21,14 @@ TOO_MANY = 17
 @pytest.fixture(scope="module")
 def clean() -> tuple[World, Checks]:
     """Vehicles that differ more than most, seasons, missed rechecks, complaints, three years."""
-    world = make_world(Size(fleets=200, vehicles=20, years=3.0, shape=2.0), Truth(), seed=5)
+    world = make_world(Size(fleets=200, vehicles=20, years=3.0, shape=1.5), Truth(), seed=5)
     return world, make_checks(world)
 
 
 def test_in_clean_fleets_scans_over_the_years_open_next_to_nothing(
     clean: tuple[World, Checks],
 ) -> None:
-    joints, groups = scan(*clean, every=12).any_by()
+    joints, groups = scan(*clean, every=17).any_by()
     assert np.count_nonzero(joints | groups) < TOO_MANY
 
 
@@ -63,7 +63,7 @@ def test_a_planted_cause_is_found_and_it_alone(truth: Truth, vehicles: int) -> N
 def test_the_expectation_of_a_clean_fleet_meets_its_finds(clean: tuple[World, Checks]) -> None:
     """From earlier quarters only, so it may lag; seasons and missed rechecks are in the finds."""
     due, known = expectations(*clean)
-    assert known.mean() > 0.7
+    assert known.mean() > 0.6
     assert clean[1].found[known].sum() == pytest.approx(due[known].sum(), rel=0.05)
 
 

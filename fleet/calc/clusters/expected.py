@@ -8,6 +8,8 @@ from numpy.typing import ArrayLike
 from fleet.calc.clusters.counts import Floats, Ints, places
 
 _TINY = 1e-6
+#: A find that was as good as certain: a hazard of 25.
+_SURE = float(-np.expm1(-25.0))
 
 Hazard = Callable[[Floats, Ints], Floats]
 
@@ -72,7 +74,7 @@ def spent_hazard(expected: ArrayLike, found: ArrayLike) -> Floats:
     Parameters
     ----------
     expected : array_like, shape (n,)
-        Chance of a find at each check (`expected_events`), under 1.
+        Chance of a find at each check (`expected_events`).
     found : array_like of bool, shape (n,)
         Whether it was one.
 
@@ -84,7 +86,7 @@ def spent_hazard(expected: ArrayLike, found: ArrayLike) -> Floats:
     Raises
     ------
     ValueError
-        For shapes that don't fit, or chances not from 0 to under 1.
+        For shapes that don't fit, or chances not from 0 to 1.
 
     Notes
     -----
@@ -101,8 +103,9 @@ def spent_hazard(expected: ArrayLike, found: ArrayLike) -> Floats:
     array([0.1054, 0.0518])
     """
     chance, loose = np.asarray(expected, dtype=np.float64), np.asarray(found, dtype=np.bool_)
-    if chance.shape != loose.shape or not np.all((chance >= 0) & (chance < 1)):
-        raise ValueError("expected must have one chance from 0 to under 1 for each of found")
+    if chance.shape != loose.shape or not np.all((chance >= 0) & (chance <= 1)):
+        raise ValueError("expected must have one chance from 0 to 1 for each of found")
+    chance = np.minimum(chance, _SURE)
     whole = -np.log1p(-chance)
     with np.errstate(divide="ignore", invalid="ignore"):
         part = 1 - whole * (1 - chance) / chance

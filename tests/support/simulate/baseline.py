@@ -66,9 +66,13 @@ def _fitted(finds: Floats, exposed: Floats, squares: Floats) -> Floats:
     rate = np.ones_like(finds)
     for _ in range(_ROUNDS):
         for others in ((2, 3, 4), (2, 4), (2, 3)):
-            rate = rate * _step(finds, rate * exposed - rate**2 * squares / 2, others)
-    due = rate * exposed - rate**2 * squares / 2
-    return rate * _step(finds, due, (3, 4), STRENGTH)
+            rate = rate * _step(finds, _due(rate, exposed, squares), others)
+    return rate * _step(finds, _due(rate, exposed, squares), (3, 4), STRENGTH)
+
+
+def _due(rate: Floats, exposed: Floats, squares: Floats) -> Floats:
+    """Sum of 1 - exp(-rate x), to the second order as long as that holds."""
+    return np.maximum(rate * exposed - rate**2 * squares / 2, rate * exposed / 2)
 
 
 def _step(finds: Floats, due: Floats, over: tuple[int, ...], strength: float = 0.0) -> Floats:
