@@ -220,8 +220,8 @@ def compare_mcf(
     The robust pseudo-score test: z = (O - E)/sqrt(V) with E the sum of n1 d/n and V the sum over
     units of their squared share in O - E, so that a unit with many events counts as one unit.
     It sees best a difference that is the same ratio throughout; curves that cross can hide.
-    With few units the normal p is somewhat too small: simulated with 10 a group, 6 to 7 % lie
-    under 0.05.
+    Simulated with nothing to tell, 5.7 % lie under 0.05 with 5 units a group, 5.5 % with 10 and
+    4.7 % with 30.
 
     References
     ----------
