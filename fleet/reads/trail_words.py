@@ -115,6 +115,9 @@ def value_of(subject: str, name: str, value: Any, works: dict[str, str]) -> Any:
         return str(YES if value else NO)
     if isinstance(value, dict):
         return in_language(value)
+    if name == "rung" and isinstance(value, int):
+        # Steps of a ladder are counted from one where people count them.
+        return value + 1
     if not isinstance(value, str):
         return value
     column = _column(subject, name)

@@ -103,7 +103,7 @@ def test_the_trail_names_who_did_what_to_which_vehicle(
     get: Get, manager: Person, alder: Yard
 ) -> None:
     truck = build.vehicle(alder, "AB-1")
-    build.trail(manager, truck, "judge_pattern", before={"state": "open"},
+    build.trail(manager, truck, "judge_pattern", before={"state": "open"}, subject="pattern",
                 after={"state": "looked_at"}, reason="Hole oval")  # fmt: skip
     build.trail(manager, truck, "record_meter", after={"use_si": 1_609_344})
     page = get(manager, "/trail/")
@@ -113,23 +113,24 @@ def test_the_trail_names_who_did_what_to_which_vehicle(
 
 
 @pytest.mark.parametrize(
-    ("verb", "kept", "read"),
+    ("verb", "subject", "kept", "read"),
     [
-        ("second_check", {"passed": True}, ("passed", None, "yes")),
-        ("make_recheck", {"falls_on": "2026-11-30"}, ("falls due", None, "Nov. 30, 2026")),
-        ("release", {"until": "2026-11-24T20:46:00+00:00"},
+        ("second_check", "secondcheck", {"passed": True}, ("passed", None, "yes")),
+        ("make_recheck", "recheck", {"falls_on": "2026-11-30"},
+         ("falls due", None, "Nov. 30, 2026")),
+        ("release", "secondcheck", {"until": "2026-11-24T20:46:00+00:00"},
          ("until", None, "Nov. 24, 2026, 13:46")),
-        ("report_complaint", {"kind": "axle_oscillation"},
+        ("report_complaint", "complaint", {"kind": "axle_oscillation"},
          ("kind", None, "whole axle oscillating")),
-        ("do_recheck", {"rung": 0}, ("step", None, 1)),
-        ("change_vehicle", {"duty": "plough"}, ("duty", None, "plow")),
-        ("some_day", {"not_yet_named": "so"}, ("not yet named", None, "so")),
+        ("do_recheck", "recheck", {"rung": 0}, ("step", None, 1)),
+        ("change_vehicle", "vehicle", {"duty": "plough"}, ("duty", None, "plow")),
+        ("some_day", "vehicle", {"not_yet_named": "so"}, ("not yet named", None, "so")),
     ],
 )  # fmt: skip
 def test_the_trail_reads_codes_flags_and_dates_in_words(
-    get: Get, manager: Person, alder: Yard, verb: str, kept: Any, read: Any
+    get: Get, manager: Person, alder: Yard, verb: str, subject: str, kept: Any, read: Any
 ) -> None:
-    build.trail(manager, build.vehicle(alder, "AB-1"), verb, after=kept)
+    build.trail(manager, build.vehicle(alder, "AB-1"), verb, subject=subject, after=kept)
     with timezone.override("America/Denver"):
         page = get(manager, "/trail/", vehicle="AB-1")
         assert page.context["gestures"][0].first.changes == [read]
@@ -168,4 +169,4 @@ def test_the_trail_asks_the_same_number_of_questions(
     queries: Queries, manager: Person, alder: Yard, size: int
 ) -> None:
     crowd.many(alder, manager, size)
-    queries(manager, "/trail/", 8)
+    queries(manager, "/trail/", 7)
