@@ -1,21 +1,18 @@
-"""The front end as a picture alone, where no vehicle is shown."""
-
-from functools import lru_cache
+"""A picture in its page: both sizes are sent, and the style sheet shows the one that fits."""
 
 from django import template
 from django.utils.safestring import SafeString, mark_safe
 
-from fleet.pictures import figure, front_end
-from fleet.reads.front_end import EVERY, drawing
+from fleet.pictures.plots import SIZES, Life, Plot, draw, draw_life
 
 register = template.Library()
-SHOWN = (EVERY, "four_link_coil", "crossing", "ball_joint", "unit_hub")
 
 
 @register.simple_tag
-@lru_cache(maxsize=1)
-def front_end_alone() -> SafeString:
-    """For the eye only: a screen reader skips it."""
-    layout = drawing(SHOWN)
-    svg = figure.store(layout, False) + figure.frame(front_end.whole(layout, []), "")
-    return mark_safe(svg)  # noqa: S308 - written by fleet/pictures from our own data
+def drawn(picture: Plot | Life) -> SafeString:
+    """Its drawings, one after the other. Every word in them was escaped as it was put in."""
+    texts = [
+        draw_life(picture, size) if isinstance(picture, Life) else draw(picture, size)
+        for size in SIZES
+    ]
+    return mark_safe("".join(texts))  # noqa: S308 - written by ElementTree
