@@ -7,6 +7,7 @@ from typing import Any
 
 import pytest
 import time_machine
+from django.core.cache import cache
 from playwright.sync_api import Browser, Page, expect
 
 from tests import build
@@ -49,6 +50,12 @@ def watched(browser: Browser, **options: Any) -> Iterator[Page]:
     yield page
     context.close()
     assert complaints == []
+
+
+@pytest.fixture(autouse=True)
+def nobody_signed_in_yet() -> None:
+    """The clock begins each test at the same minute, in which only so many sign-ins are let in."""
+    cache.clear()
 
 
 @pytest.fixture
