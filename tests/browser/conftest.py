@@ -15,7 +15,7 @@ from tests.support.chromium import launched
 
 Visit = Callable[..., Page]
 # A machine that is busy with other work is slow, not wrong.
-PATIENCE_MS = 8_000
+PATIENCE_MS = 20_000
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
