@@ -151,11 +151,11 @@ def _limits(
 ) -> dict[Limit, float]:
     """The use that each of the two bounds allows."""
     path = quantile_path(fit, 1 - target, age)
-    logs = {
+    logs: dict[Limit, float] = {
         "profile": profile_bound(fit, path, -float(ndtri(confidence))),
         "resampled": weighed.figure(path, confidence, "lower"),
     }
-    return {name: math.exp(log + fit.rows.centre) for name, log in logs.items()}  # type: ignore[misc]
+    return {name: math.exp(log + fit.rows.centre) for name, log in logs.items()}
 
 
 def _least_tight(

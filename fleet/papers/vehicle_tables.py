@@ -3,6 +3,7 @@
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date
+from operator import itemgetter
 from typing import Any
 
 from django.utils.text import capfirst
@@ -232,7 +233,7 @@ class Sections:
              self._at(row.use_si), row.by.name]
             for row in self.record.fittings
         ]  # fmt: skip
-        rows.sort(key=lambda row: row[0])  # type: ignore[arg-type,return-value]  # all moments
+        rows.sort(key=itemgetter(0))
         columns = [
             self._when(), Column("joint", _("Joint"), width=1.6), Column("what", _("What")),
             Column("number", _("Part number, or why"), width=1.3), Column("lot", _("Lot")),

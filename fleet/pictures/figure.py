@@ -160,7 +160,7 @@ def _arc(share: float | None, color: str = "") -> str:
         return f'<circle{name}{paint} r="{_ARC}"/>'
     turn = 2 * math.pi * share
     x, y = _ARC * math.sin(turn), -_ARC * math.cos(turn)
-    large = int(share > 0.5)  # noqa: PLR2004 - more than half way round
+    large = int(turn > math.pi)
     return f'<path{name}{paint} d="M0-{_ARC}A{_ARC} {_ARC} 0 {large} 1 {x:.1f} {y:.1f}"/>'
 
 
