@@ -3,8 +3,8 @@
     python -m tests.bench.patterns alarms --fleets 2000 --vehicles 60
     python -m tests.bench.patterns power
 
-"fixed": finds against a fixed expectation; "none": given the fleet's own total; "estimated": and
-weighed against the spread between vehicles. How the fleets are made, and what is wrong in them,
+"none": finds given the fleet's own total; "estimated": and weighed against the spread between
+vehicles. How the fleets are made, and what is wrong in them,
 stands in tests/support/simulate.
 """
 
@@ -30,7 +30,7 @@ CAUSES = {
 def alarms_table(fleets: int, vehicles: list[int], years: float) -> None:
     for count in vehicles:
         size = Size(fleets, count, years)
-        for spread in ("fixed", "none", "estimated"):
+        for spread in ("none", "estimated"):
             found = false_alarms(size, SEED, batch=max(1, 6000 // count), spread=spread)
             print(f"{count:>4} vehicles, {years:g} years, spread {spread}: {found}", flush=True)
 
