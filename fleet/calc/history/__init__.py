@@ -5,7 +5,7 @@ like it usually find by all that was known before, and `watch` holds finds again
 week, as they came.
 """
 
-from fleet.calc.history.looks import Checks, Looks, Starts, looks_of
+from fleet.calc.history.looks import Checks, Looks, Starts, last_start, looks_of
 from fleet.calc.history.usual import Usual, tallied, usual_before
 from fleet.calc.history.watch import NEVER, Rows, Watch, watch
 
@@ -17,6 +17,7 @@ __all__ = [
     "Starts",
     "Usual",
     "Watch",
+    "last_start",
     "looks_of",
     "tallied",
     "usual_before",

@@ -118,7 +118,7 @@ def looks_of(starts: Starts, checks: Checks) -> Looks:
     >>> found.lower.tolist(), found.upper.tolist(), found.start.tolist()
     ([0.0, 300.0, 0.0], [300.0, 700.0, 400.0], [0, 0, 1])
     """
-    start = _started(starts, checks)
+    start = last_start(starts, checks.joint, checks.at)
     known = start >= 0
     use = np.where(checks.loose & checks.by_complaint, checks.due_use, checks.use)
     at = np.where(checks.loose & checks.by_complaint, checks.due_at, checks.at)
@@ -144,24 +144,27 @@ def looks_of(starts: Starts, checks: Checks) -> Looks:
     )
 
 
-def _started(starts: Starts, checks: Checks) -> Ints:
-    """The start of the same joint that came last before each check; -1 where none had."""
+def last_start(starts: Starts, joint: Ints, at: Floats) -> Ints:
+    """Return the start of the same joint that came last before each moment; -1 where none had.
+
+    >>> starts = Starts(np.array([5, 6]), np.array([1.0, 1.0]), np.zeros(2), np.full(2, True))
+    >>> last_start(starts, np.array([6, 5, 7]), np.array([2.0, 1.0, 2.0])).tolist()
+    [1, -1, -1]
+    """
     many = starts.joint.size
-    if not many or not checks.joint.size:
-        return np.full(checks.joint.size, -1, dtype=np.intp)
-    joint = np.concatenate([starts.joint, checks.joint])
-    at = np.concatenate([starts.at, checks.at])
-    is_start = np.repeat([True, False], [many, checks.joint.size])
-    # A start at the very moment of a check sorts after it.
-    order = np.lexsort((is_start, at, joint))
+    if not many or not joint.size:
+        return np.full(joint.size, -1, dtype=np.intp)
+    joints = np.concatenate([starts.joint, joint])
+    # A start at the very moment sorts after it.
+    is_start = np.repeat([True, False], [many, joint.size])
+    order = np.lexsort((is_start, np.concatenate([starts.at, at]), joints))
     place = np.where(is_start[order], np.arange(order.size), -1)
     last = np.maximum.accumulate(place)
     found = np.where(last >= 0, order[np.maximum(last, 0)], -1)
     back = np.empty(order.size, dtype=np.intp)
     back[order] = found
     start = back[many:]
-    other = (start >= 0) & (starts.joint[np.maximum(start, 0)] != checks.joint)
-    start[other] = -1
+    start[(start >= 0) & (starts.joint[np.maximum(start, 0)] != joint)] = -1
     return start
 
 
