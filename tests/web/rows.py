@@ -72,6 +72,7 @@ class Fleet:
         self._patterns()
         self._kept()
         more_rows.files_and_fittings(self.vehicle, self.joints[0], self.size, self.fact)
+        more_rows.intervals(self.joints[0], self.size, self.size)
 
     def each(self) -> range:
         return range(self.size)
