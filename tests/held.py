@@ -1,4 +1,5 @@
-"""Exposures as they would stand: fasteners turned once, and what each wrench then told."""
+"""Exposures as they would stand: fasteners turned once, and what each wrench then told. And a
+proposal made of them, without the reckoning."""
 
 from collections.abc import Iterable
 from datetime import datetime, timedelta
@@ -8,7 +9,10 @@ from fleet.records.models import (
     Exposure,
     Finding,
     Inspection,
+    IntervalProposal,
     Joint,
+    JointKind,
+    Layout,
     Person,
     TorqueReading,
 )
@@ -76,3 +80,36 @@ def _looks(joint: Joint, turning: Any, spell: Spell, unit: float) -> list[Exposu
         )
         for before, use in zip([0, *uses[:-1]], uses, strict=True)
     ]  # fmt: skip
+
+
+CURVE = [[0, 1, 1, 1], [1_000_000, 0.97, 0.93, 0.99], [3_000_000, 0.9, 0.8, 0.95]]
+
+
+def proposal(
+    kind: str = "track_bar_frame_end", axle: str = "four_link_coil", practice: str = "factory, dry",
+    offered: float | None = 740, **extra: Any,
+) -> IntervalProposal:  # fmt: skip
+    """An offer in miles for the last step of the track bar's ladder, on gravel, tightened again."""
+    which = "first" if extra.get("first") else "again"
+    values: dict[str, Any] = {
+        "key": f"{kind}|{axle}|gravel|{practice}|{which}|distance",
+        "kind": JointKind.objects.get(code=kind), "axle": Layout.objects.get(code=axle),
+        "duty": "gravel", "practice": practice, "first": False, "meter": "distance",
+        "spells": 60, "finds": 20, "vehicles": 9, "longest_tight_si": round(2000 * MILE),
+        "now_si": round(500 * MILE), "now_from": {"ladder": "track_bar", "rung": 1, "version": 1},
+        "age_si": round(100 * MILE), "target": 0.9, "confidence": 0.9, "made_at": NOW, "as_of": NOW,
+    }  # fmt: skip
+    if offered is not None:
+        values |= {
+            "allowed_si": round(offered * MILE), "limited_by": "profile",
+            "offered_si": round(offered * MILE), "shape": 1.4, "scale_si": 3000 * MILE,
+            "curve": {"since": CURVE, "on": CURVE, "steps": [[0, 1], [900_000, 0.95]]},
+        }  # fmt: skip
+    return IntervalProposal.objects.create(**{**values, **extra})
+
+
+def too_little(**extra: Any) -> IntervalProposal:
+    """Three finds on two vehicles."""
+    lacks = {"missing": "too_few_finds", "have": 3, "need": 5, "finds": 3, "vehicles": 2}
+    steps = {"curve": {"steps": [[0, 1], [900_000, 0.95]]}}
+    return proposal("track_bar_axle_end", offered=None, **{**lacks, **steps, **extra})

@@ -6,6 +6,8 @@ Read when they are first asked for: one query where none was ever accepted.
 from functools import cached_property
 from typing import Any, NamedTuple
 
+from django.db.models import Q
+
 from fleet.reads.cut import NOW
 from fleet.reads.intervals.cells import Cell, meter_of, practice_of
 from fleet.reads.intervals.today import RULE, STANDING, UNITS, Rules, Today, rules_now
@@ -78,9 +80,9 @@ class CellIntervals:
     @cached_property
     def _turned(self) -> dict[int, tuple[bool, str]]:
         """Of each joint: whether its last turning put it together, and by what practice."""
-        rows = TorqueReading.objects.filter(NOW.stands(), joint__vehicle=self.vehicle)
-        turned = rows.filter(turned=True) | rows.filter(assembled=True)
-        told = turned.order_by("occurred_at", "id").values_list(
+        turned = Q(turned=True) | Q(assembled=True)
+        rows = TorqueReading.objects.filter(NOW.stands(), turned, joint__vehicle=self.vehicle)
+        told = rows.order_by("occurred_at", "id").values_list(
             "joint_id", "assembled", "spec__origin", "thread_condition"
         )
         return {pk: (first, practice_of(origin, threads)) for pk, first, origin, threads in told}

@@ -58,8 +58,10 @@ def accept_interval(
         rule = next_version(work, RULE, row.key, data, _newest(row), said.reason.strip())
         _decide(work, row, State.ACCEPTED, said.reason.strip(), rule=rule)
         unit = UNITS[Meter(row.meter)][0]
-        work.trail("accept_interval", row, before={unit: today.value, "days": today.days},
-                   after={unit: data[unit], "days": data["days"]}, reason=row.reason)  # fmt: skip
+        work.trail(
+            "accept_interval", row, before={unit: today.value, "days": today.days},
+            after={**_told(row), unit: data[unit], "days": data["days"]}, reason=row.reason,
+        )  # fmt: skip
         return row
 
     return run("accept_interval", actor, at, apply, request)
@@ -78,7 +80,7 @@ def decline_interval(
             raise refuse("nothing_offered", _("There is nothing to decline here."))
         reason = _reason(said, _("Say why it is declined."))
         _decide(work, row, State.DECLINED, reason)
-        work.trail("decline_interval", row, reason=reason)
+        work.trail("decline_interval", row, after=_told(row), reason=reason)
         return row
 
     return run("decline_interval", actor, at, apply, request)
@@ -103,10 +105,15 @@ def take_interval_back(
         _decide(work, row, State.DECLINED, reason)
         unit = UNITS[Meter(row.meter)][0]
         work.trail("take_interval_back", row, before={unit: rule.data[unit]},
-                   after={unit: now.value}, reason=reason)  # fmt: skip
+                   after={**_told(row), unit: now.value}, reason=reason)  # fmt: skip
         return row
 
     return run("take_interval_back", actor, at, apply, request)
+
+
+def _told(row: IntervalProposal) -> dict[str, Any]:
+    """Which joints, for the trail: in every language that their kind is named in."""
+    return {"joint": row.kind.names}
 
 
 def _current(work: Work, said: Decision, expected: int | None) -> IntervalProposal:

@@ -137,10 +137,9 @@ def _draw(row: IntervalProposal, spells: Spells) -> None:
     """The curve from the turning on, and from where the interval begins."""
     until = _BEYOND * max(row.now_si, row.allowed_si or 0, row.offered_si or 0)
     since = holding(spells, max(until + row.age_si, row.longest_tight_si), row.confidence)
-    on = holding(spells, until, row.confidence, row.age_si) if row.age_si else None
+    on = holding(spells, until, row.confidence, row.age_si)
     row.shape, row.scale_si = since.fit.shape, since.fit.scale
-    row.curve = {"since": _points(since), "steps": steps(spells)}
-    row.curve["on"] = _points(on) if on else row.curve["since"]
+    row.curve = {"since": _points(since), "on": _points(on), "steps": steps(spells)}
 
 
 def _points(of: Any) -> list[list[float]]:
@@ -171,7 +170,7 @@ def _keep(work: Work, old: IntervalProposal | None, row: IntervalProposal) -> in
 def _store(work: Work, row: IntervalProposal) -> int:
     row.save(force_insert=True)
     if row.offered_si is not None:
-        work.trail("propose_interval", row, after={"finds": row.finds})
+        work.trail("propose_interval", row, after={"joint": row.kind.names, "finds": row.finds})
     return 1
 
 

@@ -39,7 +39,6 @@ NAMES: dict[str, Any] = {
     "since": _("from"),
     "trained": _("trained to check"),
     "yards": _("yards"),
-    "finds": _("finds"),
     "held": _("held"),
     "hours": _("hours"),
     "interval_confidence": _("how sure, as a share"),

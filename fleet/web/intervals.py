@@ -64,7 +64,7 @@ class DecideForm(ActForm):
         max_length=200,
     )
     sure = forms.BooleanField(
-        label=_("The maker's service information allows it; I have looked."), required=False
+        label=_("I have looked: the maker's service information allows it"), required=False
     )
 
     def __init__(self, data: Any, story: IntervalStory) -> None:

@@ -5,7 +5,7 @@ from typing import Any
 import pytest
 from playwright.sync_api import Page
 
-from fleet.records.models import Complaint, FileRequest
+from fleet.records.models import Complaint, FileRequest, IntervalProposal
 from tests import people
 from tests.browser.conftest import Visit
 from tests.browser.hands import sign_in
@@ -45,6 +45,9 @@ def screens(transactional_db: None, clock: Any) -> dict[str, str]:
         "due": "/due/",
         "patterns": "/patterns/",
         "specs": "/specs/",
+        "intervals": "/specs/intervals/",
+        "an interval": f"/specs/intervals/{IntervalProposal.objects.latest('pk').uid}/",
+        "what intervals shall keep": "/specs/intervals/aims/",
         "trail": "/trail/",
         "tickets": "/tickets/",
         "bring in": "/import/",

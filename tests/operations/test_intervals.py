@@ -13,40 +13,24 @@ from fleet.operations.intervals import (
 )
 from fleet.operations.once import Request
 from fleet.operations.refit import refit
-from fleet.records.models import (
-    IntervalProposal,
-    JointKind,
-    Layout,
-    Recheck,
-    Rule,
-    TrailEntry,
-)
+from fleet.records.models import IntervalProposal, Recheck, Rule, TrailEntry
+from tests import held
 from tests.held import MILE
 from tests.operations.conftest import RETORQUE, House
 
-AXLE, FRAME = "track_bar_axle_end", "track_bar_frame_end"
+FRAME = "track_bar_frame_end"
 LINK = "sway_bar_link"
 
 
 def proposal(house: House, kind: str = FRAME, offered: float = 740, **extra: Any) -> Any:
     """An offer for joints like the house's own, retightened by the factory's figure, dry."""
-    which = "first" if extra.get("first") else "again"
-    standing = kind not in (AXLE, FRAME)
-    now = {"routine": "gravel"} if standing else {"ladder": "track_bar", "rung": 1}
-    # No figure is on file for the others.
-    practice = "dry" if standing else "factory, dry"
-    values: dict[str, Any] = {
-        "key": f"{kind}|four_link_coil|gravel|{practice}|{which}|distance",
-        "kind": JointKind.objects.get(code=kind), "axle": Layout.objects.get(code="four_link_coil"),
-        "duty": "gravel", "practice": practice, "first": False, "meter": "distance",
-        "spells": 60, "finds": 20, "vehicles": 9, "longest_tight_si": round(2000 * MILE),
-        "now_si": round((4000 if standing else 500) * MILE), "now_from": {**now, "version": 1},
-        "age_si": 0 if standing else round(100 * MILE), "target": 0.9, "confidence": 0.9,
-        "allowed_si": round(offered * MILE), "limited_by": "profile",
-        "offered_si": round(offered * MILE), "shape": 1.4, "scale_si": 3000 * MILE,
-        "made_at": house.now, "as_of": house.now,
-    }  # fmt: skip
-    return IntervalProposal.objects.create(**{**values, **extra})
+    moments = {"made_at": house.now, "as_of": house.now}
+    if kind == FRAME:
+        return held.proposal(kind, offered=offered, **{**moments, **extra})
+    # No figure is on file for the others, and no ladder of their kind.
+    routine = {"now_from": {"routine": "gravel", "version": 1}, "now_si": round(4000 * MILE),
+               "age_si": 0}  # fmt: skip
+    return held.proposal(kind, practice="dry", offered=offered, **{**moments, **routine, **extra})
 
 
 def accept(house: House, row: Any, **more: Any) -> Any:

@@ -79,7 +79,7 @@ def _curve(told: Sequence[Sequence[float]], per: float) -> list[Layer]:
         return []
     band = [(use / per, low * _HUNDRED, high * _HUNDRED) for use, _best, low, high in told]
     best = [(use / per, share * _HUNDRED) for use, share, _low, _high in told]
-    return [Ribbon(band), Line(best, gettext("fitted"))]
+    return [Ribbon(band), Line(best, gettext("best guess"))]
 
 
 def _steps(seen: Sequence[tuple[float, float]], per: float, until: float) -> list[Layer]:
