@@ -186,15 +186,13 @@ class AimsForm(ActForm):
 def interval_aims(request: HttpRequest) -> HttpResponse:
     """What the fleet wants of its intervals, and what work costs."""
     now, back = aims_now(), reverse("intervals")
-    form = AimsForm(sent(request), version=now.version)
-    form.initial.update(
-        {
-            "target": _shown(now.target),
-            "confidence": _shown(now.confidence),
-            "planned_cost": "" if now.planned_cost is None else f"{now.planned_cost:g}",
-            "unplanned_cost": "" if now.unplanned_cost is None else f"{now.unplanned_cost:g}",
-        }
-    )
+    typed = {
+        "target": _shown(now.target),
+        "confidence": _shown(now.confidence),
+        "planned_cost": "" if now.planned_cost is None else f"{now.planned_cost:g}",
+        "unplanned_cost": "" if now.unplanned_cost is None else f"{now.unplanned_cost:g}",
+    }
+    form = AimsForm(sent(request), version=now.version, initial=typed)
     sheet = Sheet(
         title=gettext("What intervals shall keep"),
         button=gettext("Put it on file"),

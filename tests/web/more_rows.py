@@ -13,10 +13,15 @@ from fleet.records.models import (
 )
 from tests.build import NOW
 
+Fact = Callable[[int], dict[str, Any]]
 
-def files_and_fittings(
-    vehicle: Vehicle, joint: Joint, size: int, fact: Callable[[int], dict[str, Any]]
-) -> None:
+
+def the_rest(vehicle: Vehicle, joint: Joint, size: int, fact: Fact) -> None:
+    files_and_fittings(vehicle, joint, size, fact)
+    intervals(joint, size, size)
+
+
+def files_and_fittings(vehicle: Vehicle, joint: Joint, size: int, fact: Fact) -> None:
     """Files asked for and half of them answered, the newest open; a joint apart again and again."""
     asked = FileRequest.objects.bulk_create(
         FileRequest(vehicle=vehicle, why="audit", wanted_by=NOW.date(), **fact(number))

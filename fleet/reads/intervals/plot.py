@@ -1,8 +1,8 @@
 """How long joints hold as a picture: the life with its band, and what the looks alone say."""
 
 from collections.abc import Sequence
-from itertools import pairwise
 
+import numpy as np
 from django.utils.translation import gettext
 
 from fleet.calc.meter_text import meter_unit
@@ -152,8 +152,4 @@ def _says_of_joint(row: IntervalProposal, units: str, use_si: float | None) -> s
 
 def _at(points: Sequence[Sequence[float]], use: float, column: int) -> float:
     """A column of the curve at a use, straight between its points."""
-    for one, other in pairwise(points):
-        if use <= other[0]:
-            part = (use - one[0]) / (other[0] - one[0])
-            return one[column] + part * (other[column] - one[column])
-    return points[-1][column]
+    return float(np.interp(use, [one[0] for one in points], [one[column] for one in points]))
