@@ -85,7 +85,7 @@ def test_a_figure_has_no_more_decimals_than_it_needs() -> None:
 
 
 def test_months_are_named_as_the_reader_writes_them() -> None:
-    """Spanish months are lower case (Real Academia Española, Ortografía, from memory, unverified)."""
+    """Spanish months are lower case (the Academy's Ortografía, from memory, unverified)."""
     with override("es"):
         ticks = date_ticks(date(2024, 3, 9), date(2026, 6, 1), 4)
     assert [tick.text for tick in ticks] == ["jul", "2025", "jul", "2026"]
