@@ -9,18 +9,16 @@ from django.utils import timezone
 from django.utils.translation import gettext, ngettext
 
 from fleet.calc.units import convert
-from fleet.pictures.mark import SHAPES
+from fleet.pictures.mark import MUST_ACT, SHAPES
 from fleet.pictures.plots import Gauge, Lane, Life, Reading, Sign, Stay, Stretch, day_of
 from fleet.reads.due import last_use_si
 from fleet.reads.joint_life import JointLife
 from fleet.reads.said import meter, torque
-from fleet.records.inspections import BAD, LOOSE, MARKS
+from fleet.records.inspections import LOOSE, mark_of
 from fleet.records.models import (
     Finding,
-    FindingCode,
     Hold,
     Joint,
-    Mark,
     PartChange,
     Recheck,
     TorqueReading,
@@ -107,10 +105,8 @@ def _looks(findings: Iterable[Finding]) -> list[Sign]:
     """Each by its mark; only the newest look can ask somebody to act."""
     found = []
     for nth, one in enumerate(findings):
-        code = FindingCode(one.code)
-        mark = Mark.BAD if code in BAD else MARKS.get(code, Mark.UNKNOWN)
-        act = not nth and mark in (Mark.MOVED, Mark.PLAY, Mark.BAD)
-        found.append(Sign(_on(one.occurred_at), mark.value, act=act))
+        mark = mark_of(one.code)
+        found.append(Sign(_on(one.occurred_at), mark, act=not nth and mark in MUST_ACT))
     return found
 
 

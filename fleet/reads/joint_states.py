@@ -12,7 +12,7 @@ from django.db.models.functions import Coalesce
 
 from fleet.reads.cut import HAPPENED, NOW, Cut
 from fleet.records.base import Fact
-from fleet.records.inspections import LOOSE, MARKS
+from fleet.records.inspections import LOOSE, mark_of
 from fleet.records.models import (
     Finding,
     FindingCode,
@@ -105,7 +105,7 @@ def _mark(finding: Finding | None, torque: TorqueReading | None) -> str:
         return Mark.TIGHT
     if finding is None:
         return Mark.UNKNOWN
-    return MARKS.get(FindingCode(finding.code), Mark.BAD)
+    return mark_of(finding.code)
 
 
 def _seen(joint_ids: list[int], cut: Cut) -> Any:
