@@ -15,12 +15,12 @@ from fleet.papers import blocks, vehicle_words
 from fleet.papers.blocks import Block, Head
 from fleet.papers.drawing import Drawing
 from fleet.papers.measures import meter
-from fleet.papers.table import Column, Table, in_words
+from fleet.papers.table import Column, Marked, Part, Table, in_words
 from fleet.papers.vehicle_tables import Sections
 from fleet.reads.cut import HAPPENED
 from fleet.reads.days import zone_of
 from fleet.reads.reports.vehicle_record import VehicleRecord
-from fleet.records.inspections import SOUND
+from fleet.records.inspections import SOUND, mark_of
 from fleet.records.models import Finding, Inspection, Vehicle
 
 KG_A_POUND = 0.45359237
@@ -197,9 +197,9 @@ def _people(sheet: Inspection) -> str:
     return f"{by}, {second.name}" if second else by
 
 
-def _alike(sheet: Inspection, sections: Sections) -> str:
+def _alike(sheet: Inspection, sections: Sections) -> Marked:
     """'Play 1/8 in, past the line: ...; No play (dry steer): five joints by name'."""
-    groups: dict[str, list[str]] = {}
+    groups: dict[tuple[str, str], list[str]] = {}
     in_order = sorted(sheet.findings.all(), key=_sound)
     for one in in_order:
         method = sections.names.methods.get(one.method, one.method)
@@ -208,8 +208,11 @@ def _alike(sheet: Inspection, sections: Sections) -> str:
         pull = getattr(one, "torque", None)
         judged = "" if pull is not None else vehicle_words.judged(one)
         words = " ".join(each for each in (*told, judged) if each)
-        groups.setdefault(words, []).append(one.joint.name)
-    return "\n".join(f"{words}: {'; '.join(names)}" for words, names in groups.items())
+        groups.setdefault((words, mark_of(one.code)), []).append(one.joint.name)
+    parts = [
+        Part(f"{words}: {'; '.join(names)}", mark) for (words, mark), names in groups.items()
+    ]
+    return Marked(parts, "\n")
 
 
 def _sound(finding: Finding) -> tuple[bool, bool]:

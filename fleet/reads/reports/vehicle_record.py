@@ -187,7 +187,9 @@ def _holds(vehicle: Vehicle, span: Span, cut: Cut) -> list[Hold]:
     if first is not None:
         rows = rows.filter(Q(lifted_at=None) | Q(lifted_at__gte=first))
     return list(
-        rows.select_related("placed_by", "lifted_by", "lifted_by_check__by", "joint__kind")
+        rows.select_related(
+            "placed_by", "lifted_by", "lifted_by_check__by", "joint__kind", "finding"
+        )
         .order_by("placed_at", "id")
     )  # fmt: skip
 
