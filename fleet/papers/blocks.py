@@ -70,6 +70,17 @@ def picture(svg: str, alt: str, height_mm: float = 90) -> Block:
     return {"kind": "picture", "svg": svg, "alt": alt, "height": height_mm}
 
 
+def figure(svg: str, alt: str, caption: str, of: str = "", width_mm: float = 165) -> Block:
+    """A plot with what it is of and what it says beneath it; never torn over two pages."""
+    made = picture(svg, alt)
+    return made | {"kind": "figure", "caption": caption, "of": of, "width": width_mm}
+
+
+def pairs(figures: Sequence[Block]) -> Block:
+    """Figures two and two side by side."""
+    return {"kind": "pairs", "figures": list(figures)}
+
+
 def table(made: Table, columns: Sequence[Column] | None = None) -> list[Block]:
     """A section of the document: its heading, its table or that there is nothing, its notes."""
     blocks = [heading(made.title)]

@@ -82,7 +82,7 @@ class Sections:
         rows: Rows = []
         states = {one.joint.pk: one for one in self.record.joints}
         for row in self.record.owed:
-            late = self._is_late(row)
+            late = self.record.is_late(row, self.today)
             what = vehicle_words.what_is_owed(row, self.names)
             where = vehicle_words.where(row)
             rows.append([
@@ -101,12 +101,6 @@ class Sections:
     @property
     def _unit(self) -> str:
         return self.record.vehicle.meter_unit
-
-    def _is_late(self, row: Any) -> bool:
-        by_date = row.due_on is not None and row.due_on < self.today
-        meter = self.record.meter.use_si if self.record.meter else None
-        by_meter = None not in (row.due_use_si, meter) and meter > row.due_use_si
-        return bool(by_date or by_meter)
 
     def holds(self) -> Table:
         before = self.record.span.cut(self.record.vehicle).before

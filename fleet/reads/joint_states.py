@@ -152,6 +152,14 @@ def live_rechecks(cut: Cut = NOW) -> QuerySet[Recheck]:
     return rows.filter(~Exists(late))
 
 
+def done_rechecks(cut: Cut = NOW) -> QuerySet[Recheck]:
+    """What was owed and had been done."""
+    rows = Recheck.objects.filter(cut.by("done_at"))
+    if cut.before is None or cut.basis == HAPPENED:
+        return rows
+    return rows.filter(pk__in=cut.told("do_recheck").filter(subject="recheck").values("subject_id"))
+
+
 def fitted_now(joint_ids: list[int], cut: Cut = NOW) -> dict[int, str]:
     """What the last fitting of each joint says; a joint of which none does is fitted."""
     last = _last(cut.of(JointFitting.objects.filter(joint=OuterRef("pk"))), "fitted")

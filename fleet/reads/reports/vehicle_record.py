@@ -107,6 +107,12 @@ class VehicleRecord:
     # What was changed of the vehicle itself after the day: the trail's entries, newest first.
     changed_since: list[TrailEntry]
 
+    def is_late(self, recheck: Recheck, today: date) -> bool:
+        """Whether something owed was past its day, or its meter as last read."""
+        by_date = recheck.due_on is not None and recheck.due_on < today
+        use, due = self.meter.use_si if self.meter else None, recheck.due_use_si
+        return by_date or (use is not None and due is not None and use > due)
+
 
 def vehicle_record(vehicle: Vehicle, span: Span) -> VehicleRecord:
     """Everything in the file; the number of queries does not grow with it. Raises TooLong."""
