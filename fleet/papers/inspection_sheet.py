@@ -38,9 +38,7 @@ def inspection_sheet(
     )
     data = blocks.frame(head) | {
         "blocks": _opening(vehicle, holds, methods, drawing),
-        "findings": [
-            {"name": str(capfirst(code.label)), "mark": mark_of(code)} for code in BOXES
-        ],
+        "findings": [{"name": str(capfirst(code.label)), "mark": mark_of(code)} for code in BOXES],
         "heads": {
             "joint": _("Joint"),
             "how": _("How looked at"),

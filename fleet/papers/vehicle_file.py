@@ -35,9 +35,7 @@ def subject(vehicle: Vehicle) -> str:
     return _("Unit %(unit)s, VIN %(vin)s") % {"unit": vehicle.unit_number, "vin": vin}
 
 
-def vehicle_file(
-    sections: Sections, at: datetime, pictures: FilePictures = NO_PICTURES
-) -> bytes:
+def vehicle_file(sections: Sections, at: datetime, pictures: FilePictures = NO_PICTURES) -> bytes:
     """The whole document as PDF, with such pictures as there are."""
     vehicle = sections.record.vehicle
     head = Head(title(), subject(vehicle), at, zone_of(vehicle.yard), sections.units, wide=True)
@@ -211,9 +209,7 @@ def _alike(sheet: Inspection, sections: Sections) -> Marked:
         judged = "" if pull is not None else vehicle_words.judged(one)
         words = " ".join(each for each in (*told, judged) if each)
         groups.setdefault((words, mark_of(one.code)), []).append(one.joint.name)
-    parts = [
-        Part(f"{words}: {'; '.join(names)}", mark) for (words, mark), names in groups.items()
-    ]
+    parts = [Part(f"{words}: {'; '.join(names)}", mark) for (words, mark), names in groups.items()]
     return Marked(parts, "\n")
 
 

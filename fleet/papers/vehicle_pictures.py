@@ -59,8 +59,6 @@ def _figure(picture: Plot | Life, of: str = "", width_mm: float = 165) -> Block:
     said = {"name": of or picture.name}
     alt = _("%(name)s, drawn over time. The tables of this file have its figures.") % said
     svg = (
-        draw_life(picture, WIDE, PAPER)
-        if isinstance(picture, Life)
-        else draw(picture, WIDE, PAPER)
+        draw_life(picture, WIDE, PAPER) if isinstance(picture, Life) else draw(picture, WIDE, PAPER)
     )
     return blocks.figure(svg, alt, picture.says, of, width_mm)

@@ -109,7 +109,8 @@ class Sections:
             lifted = vehicle_words.lifted(hold, before)
             rows.append([
                 hold.placed_at, str(capfirst(hold.get_reason_display())),
-                Marked([vehicle_words.held_because(hold)]), hold.placed_by.name, lifted or Must(_("still held")),
+                Marked([vehicle_words.held_because(hold)]), hold.placed_by.name,
+                lifted or Must(_("still held")),
             ])  # fmt: skip
         columns = [
             Column("when", _("Held since"), K.MOMENT), Column("nature", _("Nature")),

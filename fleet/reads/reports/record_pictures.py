@@ -108,9 +108,7 @@ def _done(record: VehicleRecord) -> list[Recheck]:
     return list(rows if first is None else rows.filter(done_at__gte=first))
 
 
-def _events(
-    record: VehicleRecord, joint: Joint, done: list[Recheck], today: date
-) -> JointEvents:
+def _events(record: VehicleRecord, joint: Joint, done: list[Recheck], today: date) -> JointEvents:
     findings = [
         one
         for sheet in reversed(record.inspections)
