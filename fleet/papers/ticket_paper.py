@@ -9,9 +9,10 @@ from django.utils.translation import gettext as _
 
 from fleet.papers import blocks, vehicle_words
 from fleet.papers.blocks import Block, Head
-from fleet.papers.table import Column
+from fleet.papers.table import Column, marked
 from fleet.papers.vehicle_file import subject
 from fleet.reads.days import zone_of
+from fleet.reads.line_words import Answered
 from fleet.reads.pulls import as_pulled
 from fleet.reads.ticket_facts import LineFacts, StepFacts
 from fleet.records.inspections import mark_of
@@ -24,7 +25,7 @@ class LinePaper:
 
     line: TicketLine
     name: str
-    recorded: Sequence[tuple[str, str]]
+    recorded: Sequence[Answered]
     blank: Sequence[str]
     pulls: Sequence[TorqueReading]
     facts: LineFacts
@@ -87,7 +88,11 @@ def _line(one: LinePaper) -> list[Block]:
     what = Column("what", _("What"), width=1.4)
     if one.recorded:
         columns = [what, Column("as", _("As recorded"), width=2)]
-        made.append(blocks.grid(columns, [[label, text] for label, text in one.recorded]))
+        made.append(
+            blocks.grid(
+                columns, [[each.label, marked(each.text, each.mark)] for each in one.recorded]
+            )
+        )
     if one.blank:
         columns = [what, Column("as", _("To be written in, where it applies"), width=2)]
         made.append(blocks.grid(columns, [[label, " "] for label in one.blank], tall=True))

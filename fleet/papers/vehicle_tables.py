@@ -86,7 +86,7 @@ class Sections:
             what = vehicle_words.what_is_owed(row, self.names)
             where = vehicle_words.where(row)
             rows.append([
-                what, vehicle_words.joint_behind_mark(where, states.get(row.joint_id)),
+                what, vehicle_words.joint_behind_mark(where, states.get(row.joint_id or 0)),
                 row.started_at, row.due_on,
                 self._at(row.due_use_si), Must(_("overdue")) if late else "",
             ])  # fmt: skip

@@ -100,16 +100,17 @@ def action(one: LineThen, names: Names) -> str:
     return f"{text}: {one.line.joint.name}" if one.line.joint else text
 
 
-def what_was_done(one: LineThen, names: Names) -> str:
-    """All that was recorded for a line, as typed."""
+def what_was_done(one: LineThen, names: Names) -> Cell:
+    """All that was recorded for a line, as typed; how the joint was found has its mark."""
     if one.dropped:
         return _("Dropped: %(why)s") % {"why": one.line.drop_reason}
     if one.entry is None:
         return _("nothing recorded yet")
     rule = names.actions.get(one.line.action)
     fields = rule.data["fields"] if rule else []
-    pairs = recorded(fields, one.entry.data, names.people)
-    return "; ".join(f"{label}: {text}" for label, text in pairs) or _("done")
+    told = recorded(fields, one.entry.data, names.people)
+    parts = [Part(f"{each.label}: {each.text}", each.mark) for each in told]
+    return Marked(parts) if parts else _("done")
 
 
 def who_did(one: LineThen) -> str:
