@@ -43,7 +43,7 @@ def open_holds() -> QuerySet[Hold]:
     """Holds not lifted, oldest first, with what a banner says of each."""
     return (
         Hold.objects.filter(lifted_at=None)
-        .select_related("ticket", "joint__kind", "placed_by")
+        .select_related("ticket", "joint__kind", "placed_by", "finding")
         .order_by("placed_at", "id")
     )
 
