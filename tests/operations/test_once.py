@@ -81,7 +81,7 @@ VERSIONED = {
     "cancel_ticket": "technician", "second_check": "colleague", "release": "colleague",
     "road_test": "colleague", "close_ticket": "technician", "judge_pattern": "manager",
     "change_vehicle": "manager", "accept_interval": "manager", "decline_interval": "manager",
-    "set_aims": "manager",
+    "take_interval_back": "manager", "set_aims": "manager",
 }  # fmt: skip
 
 

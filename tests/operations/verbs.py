@@ -224,6 +224,8 @@ VERBS |= {
         a, intervals.Decision(s.interval.pk), **s.at, **k)),
     "decline_interval": ("judge_interval", lambda s, a, **k: intervals.decline_interval(
         a, intervals.Decision(s.interval.pk, "The maker says 500"), **s.at, **k)),
+    "take_interval_back": ("judge_interval", lambda s, a, **k: intervals.take_interval_back(
+        a, intervals.Decision(s.interval.pk, "Too long after all"), **s.at, **k)),
     "set_aims": ("edit_rules", lambda s, a, **k: interval_aims.set_aims(
         a, interval_aims.NewAims("95", "90", "100", "700"), **s.at, **k)),
 }  # fmt: skip
