@@ -22,8 +22,9 @@ STALE_DAYS = 45
 
 
 def owed(person: Person) -> QuerySet[Recheck]:
-    """Every live recheck in scope, first to fall due first."""
+    """Every live recheck in scope, first to fall due first; none of a vehicle that has left."""
     rows = Recheck.visible_to(person).filter(state__in=Recheck.LIVE)
+    rows = rows.exclude(vehicle__status=Vehicle.Status.OUT)
     return with_all_shown(rows).order_by("falls_on", "id")
 
 

@@ -12,6 +12,7 @@ from fleet.records.models import Hold, Person, Recheck, Vehicle
 def vehicles(person: Person) -> QuerySet[Vehicle]:
     """Every vehicle in scope, each saying `is_held` and when the next recheck `falls_on`."""
     live = Recheck.objects.filter(vehicle=OuterRef("pk"), state__in=Recheck.LIVE)
+    live = live.exclude(vehicle__status=Vehicle.Status.OUT)
     return (
         Vehicle.visible_to(person)
         .select_related("yard", "design", "use")
