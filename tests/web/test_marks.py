@@ -25,7 +25,7 @@ def small(shape: str, words: str, act: bool = False) -> str:
 
 def row_of(page: str, words: str) -> str:
     """The table row that holds these words."""
-    return next(row for row in re.findall(r"<tr.*?</tr>", page, re.DOTALL) if words in row)
+    return next(str(row) for row in re.findall(r"<tr.*?</tr>", page, re.DOTALL) if words in row)
 
 
 @pytest.fixture
