@@ -7,6 +7,7 @@ a better statistic replaces that function and keeps the lifecycle.
 
 from collections.abc import Iterable
 from datetime import datetime, timedelta
+from typing import Any
 
 from django.db.models import F
 from django.utils.translation import gettext as _
@@ -17,10 +18,10 @@ from fleet.operations.errors import refuse
 from fleet.operations.once import Request
 from fleet.operations.work import Done, Work, find, run, same_version
 from fleet.reads.loosenings import Loosening, loosenings
+from fleet.reads.patterns.kinds import REPEAT
 from fleet.reads.rules import settings_now
 from fleet.records.models import Joint, Pattern
 
-REPEAT = "repeat_loosening"
 # Before torque is added (common practice, no source).
 NEXT_LOOK = ["hole", "bolt", "sleeve", "bracket", "tool"]
 # {"findings": ids, "torques": ids of what had tightened the joint before each}
@@ -111,6 +112,7 @@ TEXT_OF = {
     Pattern.State.ACTED_ON: "action",
     Pattern.State.SET_ASIDE: "set_aside_reason",
 }
+MOMENT_OF = {Pattern.State.ACTED_ON: "acted_at", Pattern.State.SET_ASIDE: "set_aside_at"}
 
 
 def judge_pattern(
@@ -127,12 +129,20 @@ def judge_pattern(
             row.refresh_from_db()
         same_version(row, expected_version)
         column = TEXT_OF.get(Pattern.State(to)) if to in Pattern.State.values else ""
-        if to not in moves.PATTERN_MOVES.get(row.state, set()):
+        if row.kind != REPEAT and to in moves.JUDGED_BY_RECORD:
+            raise refuse("judged_by_record", _(
+                "Whether it helped is worked out from the finds that follow. Say what was done; "
+                "the answer comes with the checks."
+            ), field="to")  # fmt: skip
+        if to not in moves.moves_by_hand(row):
             raise refuse("move_unknown", _("A pattern can't go there from here."), field="to")
         if column and not text.strip():
             raise refuse("text_missing", _("Write what was found, done, or why."), field="text")
         before = row.state
-        moves.move(row, moves.PATTERN_MOVES, to, **({column: text.strip()} if column else {}))
+        fields: dict[str, Any] = {column: text.strip()} if column else {}
+        if moment := MOMENT_OF.get(Pattern.State(to)):
+            fields[moment] = at
+        moves.move(row, moves.PATTERN_MOVES, to, **fields)
         work.trail("judge_pattern", row, vehicle=row.vehicle, before={"state": before},
                    after={"state": to}, reason=text[:300])  # fmt: skip
         return row

@@ -7,7 +7,8 @@ from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import gettext, ngettext
 
 from fleet.pictures.mark import mark_svg
-from fleet.records.models import Mark
+from fleet.records.inspections import MARKS
+from fleet.records.models import FindingCode, Mark
 
 register = template.Library()
 
@@ -35,6 +36,12 @@ def mark_words(state: Any, share: float | None = None) -> str:
         "mark": words,
         "share": used,
     }
+
+
+@register.filter
+def mark_of(code: str) -> str:
+    """The mark that a finding gives its joint; what is not listed and is a finding is bad."""
+    return MARKS.get(FindingCode(code), Mark.BAD).value
 
 
 @register.filter
