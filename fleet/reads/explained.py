@@ -178,8 +178,8 @@ EXPLANATIONS: dict[str, Explanation] = {
         _("False among those listed"),
         _("Of all that the list has ever shown, the share that comes by chance alone, in the long "
           "run, is at most this."),
-        _("A setting of ours: 1 in 40 for joints and 1 in 40 for all else, held by how the list is "
-          "made."),
+        _("A setting of ours: 1 in 40 in each family of things that are judged together, held by "
+          "how the list is made."),
         _("One on the list may be false. Look before parts are bought or a tool is thrown out."),
     ),
     "tested_together": Explanation(

@@ -42,7 +42,7 @@ from fleet.records.models import (
     Yard,
 )
 from tests.build import NOW
-from tests.web import leave_rows, more_rows
+from tests.web import leave_rows, more_rows, stand_out_rows
 
 ZONES = ("America/Denver", "UTC", "Asia/Tokyo")
 REASONS = ("finding", "used_while_held", "person")
@@ -275,6 +275,8 @@ class Fleet:
 
     def _patterns(self) -> None:
         torques = list(TorqueReading.objects.values_list("pk", flat=True)[: self.size])
+        turning = TorqueReading.objects.filter(joint=self.joints[0])[0]
+        stand_out_rows.stand_out(self.vehicle, self.findings, turning, self.tools[0])
         Pattern.objects.bulk_create(
             Pattern(kind="repeat_loosening", key=f"joint:{n}", yard=self.yards[0],
                     vehicle=self.vehicle, joint=self.joints[0], opened_at=NOW, last_evidence_at=NOW,

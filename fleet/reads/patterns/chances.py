@@ -10,9 +10,9 @@ from django.utils.translation import gettext, ngettext
 from fleet.reads.patterns.kinds import MISSED, TOE_DRIFT
 
 # From here on a tenth more or less says nothing.
-_WHOLE, _MOST = 10, 100
+_WHOLE, _TENTH, _MOST = 10, 0.1, 100
 _MILLION = 1_000_000
-# Joints by themselves, and all groups: each is allowed its own share of false patterns.
+# Loosening and wear: each is allowed its own share of false patterns.
 _FAMILIES = 2
 
 
@@ -22,7 +22,7 @@ def figure(value: float) -> str:
     >>> figure(2.149), figure(13.6), figure(9.96), figure(0.052), figure(2.0)
     ('2.1', '14', '10', '0.05', '2.0')
     """
-    places = 0 if round(value, 1) >= _WHOLE else 1 if round(value, 1) > 0 else 2
+    places = 0 if round(value, 1) >= _WHOLE or not value else 1 if value >= _TENTH else 2
     return formats.number_format(round(value, places), places, force_grouping=True)
 
 
@@ -86,7 +86,7 @@ def by_luck(log_e: float | None) -> str:
 def false_share(levels: Iterable[float]) -> str:
     """'at most 1 in 20': of all that is listed, what comes by chance alone in the long run.
 
-    `levels` are the shares allowed in each of the two families, joints and groups.
+    `levels` are the shares allowed on each of the two clocks.
 
     >>> false_share([0.025, 0.025]), false_share([])
     ('at most 1 in 20', '')

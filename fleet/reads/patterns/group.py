@@ -8,7 +8,7 @@ from django.utils.translation import gettext
 from fleet.pictures.plots import Plot
 from fleet.reads.patterns.chances import figure
 from fleet.reads.patterns.curves import Beside, Look, beside_plot, curve_of, looks
-from fleet.reads.patterns.kinds import about
+from fleet.reads.patterns.kinds import WORSENING, about
 from fleet.records.models import Exposure, Pattern, Person, Recheck, Vehicle
 
 #: A picture is drawn of so many vehicles at most, the same ones each time (own).
@@ -104,25 +104,25 @@ def finds_of(pattern: Pattern, person: Person) -> QuerySet[Exposure]:
     rows = Exposure.visible_to(person)
     if own is None:
         return rows.none()
-    return rows.filter(own, **COUNTED).order_by("-finding__occurred_at", "-finding").select_related(
-        "finding", "joint__kind", "vehicle", "turning__tool", "part"
-    )  # fmt: skip
+    rows = rows.filter(own & _counted(pattern)).order_by("-finding__occurred_at", "-finding")
+    return rows.select_related("finding", "joint__kind", "vehicle", "turning__tool", "part")
 
 
 def finds_in_all(pattern: Pattern) -> int:
     """How many there are wherever they are."""
     own = about(pattern)
-    return 0 if own is None else Exposure.objects.filter(own, **COUNTED).count()
+    return 0 if own is None else Exposure.objects.filter(own & _counted(pattern)).count()
 
 
-#: What was weighed against an expectation, and found loose.
-COUNTED = {"loose": True, "expected__isnull": False}
+def _counted(pattern: Pattern) -> Q:
+    """Found loose, and weighed; of a vehicle that gets worse those since it does."""
+    found = Q(loose=True, expected__isnull=False)
+    if pattern.kind == WORSENING:
+        found &= Q(finding__in=pattern.evidence.get("findings", []))
+    return found
 
 
 def missed_of(pattern: Pattern, person: Person) -> QuerySet[Recheck]:
     """Rechecks that a pattern of missed ones is about, newest first, in the reader's yards."""
-    yard, _bar, duty = str(pattern.statistic.get("member", "")).partition("|")
-    place = Q(vehicle__yard=int(yard)) if yard.isdecimal() else Q(vehicle__yard=pattern.yard_id)
-    rows = Recheck.visible_to(person).filter(place, fell_due_at__isnull=False)
-    rows = rows.filter(vehicle__duty=duty) if duty else rows
+    rows = Recheck.visible_to(person).filter(pk__in=pattern.evidence.get("rechecks", []))
     return rows.order_by("-fell_due_at", "-pk").select_related("vehicle", "joint__kind")

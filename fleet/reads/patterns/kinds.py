@@ -38,6 +38,5 @@ def about(pattern: Pattern) -> Q | None:
     if said.get("label") in LABELS and pattern.kind in LABELS:
         return of_pattern(said)
     if pattern.kind == WORSENING and pattern.vehicle_id:
-        own = Q(vehicle=pattern.vehicle_id)
-        return own & Q(clock=said["clock"]) if said.get("clock") else own
+        return Q(clock=said["clock"], vehicle=pattern.vehicle_id)
     return None

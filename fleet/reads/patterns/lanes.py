@@ -72,7 +72,7 @@ def _done(steps: Sequence[tuple[datetime, str]]) -> list[Lane]:
 
 
 def _says(pattern: Pattern, seen: Sequence[Look], found: int) -> str:
-    looks = len({one.at for one in seen})
+    looks = len(seen)
     told = [
         ngettext("Looked at once", "Looked at %(n)d times", looks) % {"n": looks},
         ngettext("found at one of them", "found at %(n)d of them", found) % {"n": found},

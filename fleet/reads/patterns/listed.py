@@ -5,9 +5,9 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from django.db.models import Case, IntegerField, Q, QuerySet, Value, When
-from django.utils.translation import gettext, ngettext
+from django.utils.translation import ngettext
 
-from fleet.reads.patterns.chances import between, by_luck, false_share, seen_on
+from fleet.reads.patterns.chances import between, false_share, seen_on
 from fleet.reads.patterns.kinds import REPEAT, is_by_statistics
 from fleet.reads.patterns.members import Names, names_for
 from fleet.reads.patterns.rates import Rate, rates_of
@@ -61,11 +61,6 @@ class PatternRow:
     def seen(self) -> str:
         """'12 finds on 9 vehicles, where 5.7 would be usual'."""
         return seen_on(self.pattern.kind, self.pattern.statistic)
-
-    @property
-    def luck(self) -> str:
-        chance = by_luck(self.pattern.statistic.get("log_e"))
-        return gettext("by luck alone: %(chance)s") % {"chance": chance} if chance else ""
 
 
 @dataclass(frozen=True)

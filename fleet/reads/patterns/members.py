@@ -35,8 +35,7 @@ _AS: dict[str, Any] = {
     "practice": _("the way of tightening (%(name)s)"),
     "yard": _("the yard %(name)s"),
     "yard_duty": "%(name)s",
-    "worsening": _("vehicle %(name)s"),
-    "toe_drift": _("vehicle %(name)s"),
+    "vehicle": _("vehicle %(name)s"),
 }
 
 
@@ -100,14 +99,12 @@ def names_for(patterns: Iterable[Pattern], person: Person) -> Names:
     wanted: dict[str, set[str]] = defaultdict(set)
     for pattern in patterns:
         for label, member in mentioned(pattern.statistic):
-            is_at_yard = label in ("yard_duty", "missed")
-            wanted["yard" if is_at_yard else label].add(member.partition("|")[0])
-    found = {
+            wanted["yard" if label == "yard_duty" else label].add(member.partition("|")[0])
+    return Names({
         "tool": _tools(wanted["tool"]), "yard": _yards(person, wanted["yard"]),
         "joint": _joints(person, wanted["joint"]),
-    }  # fmt: skip
-    vehicles = _vehicles(person, wanted["worsening"] | wanted["toe_drift"] | wanted["vehicle"])
-    return Names({**found, "worsening": vehicles, "toe_drift": vehicles, "vehicle": vehicles})
+        "vehicle": _vehicles(person, wanted["vehicle"]),
+    })  # fmt: skip
 
 
 def mentioned(statistic: Statistic) -> list[tuple[str, str]]:

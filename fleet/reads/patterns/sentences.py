@@ -52,6 +52,17 @@ _WORN: dict[str, Any] = {
         "as like joints elsewhere."
     ),
 }
+#: What one vehicle does more and more, or more than others.
+_OF_VEHICLE: dict[str, Any] = {
+    WORSENING: _(
+        "On %(unit)s joints come loose %(times)s as often as they used to, beyond what its checks "
+        "explain."
+    ),
+    TOE_DRIFT: _(
+        "Toe on %(unit)s does not stay: it is found away from where it was left %(times)s as often "
+        "as on other vehicles."
+    ),
+}
 
 
 def sentence(pattern: Pattern, names: Names) -> str:
@@ -59,21 +70,21 @@ def sentence(pattern: Pattern, names: Names) -> str:
     if pattern.kind == REPEAT:
         return _again(pattern)
     said = pattern.statistic
-    member = str(said.get("member", ""))
-    match pattern.kind:
-        case _ if pattern.kind == WORSENING:
-            return _worsening(pattern, names.of(WORSENING, member))
-        case _ if pattern.kind == TOE_DRIFT:
-            return gettext(
-                "Toe on %(unit)s does not stay: it is found away from where it was left, again "
-                "and again."
-            ) % {"unit": _unit(pattern, names.of(TOE_DRIFT, member))}
-        case _ if pattern.kind == MISSED:
-            return _missed(pattern, names)
+    if pattern.kind == MISSED:
+        return _missed(pattern, names)
+    if pattern.kind in _OF_VEHICLE:
+        unit = _unit(pattern, names)
+        return str(_OF_VEHICLE[pattern.kind]) % {"unit": unit, "times": _often(pattern)}
     text = (_WORN if said.get("clock") == Clock.WEAR else _LOOSE).get(pattern.kind)
-    if text is None or not said.get("ratio"):
-        return _bare(pattern, names)
-    return str(text) % {"times": times(said["ratio"]), **_named(pattern, names)}
+    if text is None:
+        return str(KINDS.get(pattern.kind, pattern.kind))
+    return str(text) % {"times": _often(pattern), **_named(pattern, names)}
+
+
+def _often(pattern: Pattern) -> str:
+    """The ratio; where it has no end, as much as can be said."""
+    ratio = pattern.statistic.get("ratio")
+    return times(float("inf") if ratio is None else float(ratio))
 
 
 def _named(pattern: Pattern, names: Names) -> dict[str, str]:
@@ -96,49 +107,22 @@ def place_of(pattern: Pattern) -> str:
     return gettext("%(joint)s, on %(unit)s") % {"joint": joint.name, "unit": vehicle.unit_number}
 
 
-def _bare(pattern: Pattern, names: Names) -> str:
-    kind = str(KINDS.get(pattern.kind, pattern.kind))
-    label, member = pattern.statistic.get("label"), pattern.statistic.get("member")
-    name = names.of(str(label), str(member)) if label and member else place_of(pattern)
-    return f"{kind}: {name}" if name else kind
-
-
-def _unit(pattern: Pattern, name: str) -> str:
+def _unit(pattern: Pattern, names: Names) -> str:
     if pattern.vehicle is not None:
         return pattern.vehicle.unit_number
+    name = names.of("vehicle", str(pattern.statistic.get("member", "")))
     return name or gettext("a vehicle at a yard that is not yours")
 
 
-def _worsening(pattern: Pattern, name: str) -> str:
-    finds = int(pattern.statistic.get("observed") or 0)
-    text = ngettext(
-        "On %(unit)s joints come loose faster and faster, beyond what its checks explain: "
-        "%(n)d find.",
-        "On %(unit)s joints come loose faster and faster, beyond what its checks explain: "
-        "%(n)d finds.",
-        finds,
-    )
-    return text % {"unit": _unit(pattern, name), "n": finds}
-
-
 def _missed(pattern: Pattern, names: Names) -> str:
-    said = pattern.statistic
-    yard, _bar, duty = str(said.get("member", "")).partition("|")
-    name = names.of("yard", yard) or (pattern.yard.name if pattern.yard else "")
-    ratio = said.get("ratio")
-    told = {"yard": name or gettext("a yard that is not yours"), "duty": duty_words(duty)}
-    if not ratio:
-        return gettext("Rechecks at %(yard)s are missed again and again.") % told
-    told["times"] = times(ratio)
-    if duty:
-        return (
-            gettext(
-                "Rechecks of vehicles on %(duty)s duty at %(yard)s are missed %(times)s as often "
-                "as elsewhere."
-            )
-            % told
+    told = {**_named(pattern, names), "times": _often(pattern)}
+    if pattern.statistic["label"] == "yard_duty":
+        text = gettext(
+            "Rechecks of vehicles on %(duty)s duty at %(yard)s are missed %(times)s as often as "
+            "elsewhere."
         )
-    text = gettext("Rechecks at %(yard)s are missed %(times)s as often as at other yards.")
+        return text % told
+    text = gettext("Rechecks at %(name)s are missed %(times)s as often as at other yards.")
     return text % told
 
 

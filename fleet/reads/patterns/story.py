@@ -46,6 +46,7 @@ class Figures:
     share: str = ""
     family: int = 0
     vehicles: int = 0
+    checks: int = 0
 
 
 @dataclass(frozen=True)
@@ -127,6 +128,7 @@ def figures_of(pattern: Pattern) -> Figures:
         share=false_share([level] if level else []),
         family=int(said.get("family") or 0),
         vehicles=int(said.get("vehicles") or 0),
+        checks=int(said.get("checks") or 0),
     )
 
 
