@@ -57,12 +57,15 @@ def _sentence(mine: list[Look]) -> str:
     told = {"n": finds, "due": figure(due)}
     if not finds:
         text = gettext(
-            "Not found loose at its checks; checks like them usually make %(due)s finds."
+            "Not found loose at checks that can be weighed; checks like them usually make "
+            "%(due)s finds."
         )
         return text % told
     text = ngettext(
-        "Found loose once at its checks, where checks like them usually make %(due)s finds.",
-        "Found loose %(n)d times at its checks, where checks like them usually make %(due)s finds.",
+        "Found loose once at checks that can be weighed, where checks like them usually make "
+        "%(due)s finds.",
+        "Found loose %(n)d times at checks that can be weighed, where checks like them usually "
+        "make %(due)s finds.",
         finds,
     )
     return text % told

@@ -57,7 +57,6 @@ VERBS: dict[str, Any] = {
     "make_first_look_due": _("made a first look due"),
     "make_recheck": _("made a recheck"),
     "miss_recheck": _("marked a recheck missed"),
-    "answer_pattern": _("worked out what came of a pattern"),
     "open_pattern": _("opened a pattern"),
     "open_ticket": _("opened a ticket"),
     "place_hold": _("placed a hold"),

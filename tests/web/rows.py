@@ -275,14 +275,12 @@ class Fleet:
 
     def _patterns(self) -> None:
         torques = list(TorqueReading.objects.values_list("pk", flat=True)[: self.size])
-        turning = TorqueReading.objects.filter(joint=self.joints[0])[0]
-        stand_out_rows.stand_out(self.vehicle, self.findings, turning, self.tools[0])
+        stand_out_rows.stand_out(self.vehicle, self.findings)
         Pattern.objects.bulk_create(
             Pattern(kind="repeat_loosening", key=f"joint:{n}", yard=self.yards[0],
                     vehicle=self.vehicle, joint=self.joints[0], opened_at=NOW, last_evidence_at=NOW,
                     evidence={"findings": [f.pk for f in self.findings], "torques": torques},
-                    statistic={"count": self.size, "window_days": 365},
-                    next_look=["hole", "bolt"])
+                    statistic={"count": self.size, "window_days": 365}, next_look=["hole", "bolt"])
             for n in self.each()
         )  # fmt: skip
         TrailEntry.objects.bulk_create(

@@ -2,14 +2,14 @@
 
 from datetime import timedelta
 
-from fleet.records.models import Exposure, Finding, Recheck, TorqueReading, TorqueTool, Vehicle
+from fleet.records.models import Exposure, Finding, Pattern, Recheck, TorqueReading, Vehicle
 from tests import stand_outs
 from tests.build import NOW
 
 
-def stand_out(
-    vehicle: Vehicle, findings: list[Finding], turning: TorqueReading, tool: TorqueTool
-) -> None:
+def stand_out(vehicle: Vehicle, findings: list[Finding]) -> None:
+    turning = TorqueReading.objects.filter(joint=findings[0].joint).select_related("tool")[0]
+    tool = turning.tool
     rows = Exposure.objects.bulk_create(
         Exposure(finding=found, joint=found.joint, vehicle=vehicle, clock="tightness",
                  sight="moved", at=found.occurred_at, lower_si=0, upper_si=1_000_000, loose=True,
@@ -22,4 +22,7 @@ def stand_out(
     late = list(owed.values_list("pk", flat=True)[:1])
     Recheck.objects.filter(pk__in=late).update(fell_due_at=NOW - timedelta(days=5))
     seen = stand_outs.Checks([findings[0].joint], tool, rows)
-    stand_outs.one_of_each(seen, vehicle.yard, vehicle, late)
+    made = stand_outs.one_of_each(seen, vehicle.yard, vehicle, late)
+    # The newest, so that a short list shows the same ones whatever the size.
+    newest = NOW + timedelta(hours=1)
+    Pattern.objects.filter(pk__in=[row.pk for row in made]).update(last_evidence_at=newest)

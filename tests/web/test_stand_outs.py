@@ -286,7 +286,8 @@ def test_a_joint_stands_beside_its_kind_on_its_own_page(
     joint = seen.joints[0]
     page = get(manager, f"/vehicles/T-0/joints/{joint.pk}/").text
     assert (
-        "Found loose 2 times at its checks, where checks like them usually make 0.4 finds" in page
+        "Found loose 2 times at checks that can be weighed, where checks like them usually make 0.4 finds"
+        in page
     )
     assert "By the time 0.4 finds were to be expected here, 2 were found" in page
     never = build.joint(joint.vehicle, "track_bar_axle_end")

@@ -151,7 +151,7 @@ def beside_plot(beside: Beside, key: str, says: str, names: Sequence[str]) -> Pl
     `names` are those of the group and of the rest.
     """
     until = beside.until
-    layers: list[Layer] = [Line([(0.0, 0.0), (until, until)], gettext("as expected"), "link")]
+    layers: list[Layer] = [Line([(0.0, 0.0), (until, until)], kind="link")]
     if beside.rest:
         layers.append(beside.rest.steps(min(until, beside.rest.until), names[1], "guide"))
     layers.append(beside.group.steps(until, names[0], "line"))
