@@ -171,7 +171,7 @@ def test_evidence_names_wrench_and_joint_but_nobody(
     )
     evidence = page.text.split('id="evidence"')[1].split("</section>")[0]
     assert "AB-07" in evidence
-    assert "moved 20°" in evidence
+    assert "20°" in evidence
     assert manager.name not in evidence
 
 
@@ -285,10 +285,8 @@ def test_a_joint_stands_beside_its_kind_on_its_own_page(
 ) -> None:
     joint = seen.joints[0]
     page = get(manager, f"/vehicles/T-0/joints/{joint.pk}/").text
-    assert (
-        "Found loose 2 times at checks that can be weighed, where checks like them usually make 0.4 finds"
-        in page
-    )
+    assert "Found loose 2 times at checks that can be weighed" in page
+    assert "where checks like them usually make 0.4 finds" in page
     assert "By the time 0.4 finds were to be expected here, 2 were found" in page
     never = build.joint(joint.vehicle, "track_bar_axle_end")
     assert "against like joints" not in get(manager, f"/vehicles/T-0/joints/{never.pk}/").text
