@@ -17,6 +17,7 @@ from fleet.records.models import (
     Vehicle,
     Yard,
 )
+from tests import build
 from tests.build import NOW
 
 #: What like checks usually find: one in ten.
@@ -107,3 +108,18 @@ def one_of_each(seen: Checks, yard: Yard, vehicle: Vehicle, rechecks: list[int])
         pattern("missed", statistic("yard", f"{yard.pk}", clock="missed"),
                 evidence={"rechecks": rechecks}, **at_yard),
     ]  # fmt: skip
+
+
+def six_trucks(by: Person, here: Yard, there: Yard) -> Checks:
+    """One tool on two trucks here and one there; another tool on as many like them."""
+    trucks = [build.vehicle(yard, f"T-{n}") for n, yard in enumerate([here, here, there] * 2)]
+    joints = [build.joint(truck) for truck in trucks]
+    checks(by, joints[3:], build.tool(here, "AB-01"), every=4, practice="factory, dry")
+    tool = build.tool(here, "AB-07")
+    return checks(by, joints[:3], tool, number=NUMBER, lot=LOT, practice=PRACTICE)
+
+
+def of_tool(seen: Checks, yard: Yard, **extra: Any) -> Pattern:
+    """The pattern of the tool that these checks were made after."""
+    told = statistic("tool", f"{seen.tool.pk}", **extra)
+    return pattern("tool", told, yard=yard, next_look=["calibration", "comparison", "sweep"])

@@ -12,6 +12,7 @@ from fleet.papers.table import Column, Kind
 from fleet.pictures.plots import PAPER, WIDE, Life, Plot, draw, draw_life
 from fleet.reads.days import zone_of
 from fleet.reads.patterns import PatternStory
+from fleet.reads.patterns.kinds import REPEAT
 from fleet.reads.patterns.repeats import Evidence
 from fleet.reads.pulls import as_pulled
 from fleet.records.models import Exposure, Recheck
@@ -35,8 +36,8 @@ def pattern_paper(
     evidence = _rows(story, finds, missed)
     return blocks.document(head, [
         *_opening(story),
-        blocks.heading(_("Look at next, in this order")),
-        blocks.items(story.next_look),
+        blocks.heading(_look_next(story)),
+        blocks.steps(story.next_look),
         blocks.text(blocks.governs(), "caution"),
         *_pictures(story),
         *_figures(story),
@@ -55,6 +56,12 @@ def _opening(story: PatternStory) -> list[Block]:
     state = _("State: %(state)s.") % {"state": story.pattern.get_state_display()}
     made = [blocks.heading(story.sentence, 1), blocks.text(" ".join([*told, state]))]
     return [*made, *(blocks.text(words, "strong") for words in story.not_apart)]
+
+
+def _look_next(story: PatternStory) -> str:
+    if story.pattern.kind in (REPEAT, "joint"):
+        return _("Look at next, in this order, before torque is added")
+    return _("Look at next, in this order")
 
 
 def _pictures(story: PatternStory) -> list[Block]:

@@ -28,7 +28,7 @@ SCREENS = {
     "ticket_detail": {"torque_band", "toe"},
     "due": {"projected", "interval_used", "first_of"},
     "patterns": {"repeat_count", "times_as_often", "false_share", "shrunk_rate"},
-    "pattern": {"repeat_count", "shrunk_rate"},
+    "pattern": {"repeat_count"},
     "specs": {"clamp_load", "torque_spec", "ladder", "tool_date"},
     "reckoner": {"reckoned"},
     "meter_new": {"use_rate"},
