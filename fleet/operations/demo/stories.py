@@ -3,7 +3,7 @@
 from datetime import datetime, timedelta
 from typing import Any
 
-from fleet.operations.demo import inputs, repairs, sheets
+from fleet.operations.demo import inputs, intake, repairs, sheets
 from fleet.operations.demo.book import Gesture
 from fleet.operations.demo.life import cause
 from fleet.operations.demo.readings import new_meter
@@ -28,6 +28,7 @@ def events_of(truck: Truck, world: World) -> list[Event]:
     oval = cause("oval")["units"].get(unit)
     if oval:
         found.append((_moment(truck, world, oval), {"what": "grows_oval"}))
+    found.append((intake.day_of(truck), {"what": "taken_over"}))
     kept = [event for event in [*found, *renewal] if event[0] > truck.clock + SETTLED]
     return sorted(kept, key=lambda event: event[0])
 
@@ -102,6 +103,8 @@ def happen(world: World, truck: Truck, at: datetime, story: dict[str, Any]) -> N
         if spot is not None:
             spot.oval = True
             truck.tighten(spot, "", at)
+    elif what == "taken_over":
+        intake.put_on_the_wrench(world, truck, gesture)
     elif what == "new_meter":
         new_meter(world, truck, gesture, story["reads"])
     else:

@@ -25,6 +25,8 @@ class Spot:
     spec: TorqueSpec | None
     loose_at: float = NEVER
     worn_at: float = NEVER
+    # The use at which its part was fitted.
+    fitted_at: float = 0.0
     last_code: str = ""
     lot: str = ""
     oval: bool = False
@@ -154,5 +156,7 @@ def settle_in(truck: Truck) -> None:
         code = spot.kind.code
         age, factor = life.age_at_start("loosening", code), truck.factor(spot, "", truck.clock)
         spot.loose_at = truck.use + life.loosens_after(code, factor, age)
-        age = life.age_at_start("wear", code)
+        # A part is no older than its truck.
+        age = min(life.age_at_start("wear", code), truck.use)
+        spot.fitted_at = float(int(truck.use - age))
         spot.worn_at = truck.use + life.wears_after(code, truck.wear_factor(spot), age)
