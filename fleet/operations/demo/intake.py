@@ -1,7 +1,8 @@
 """How a truck of the demo comes on record: its parts from its old file, then every bolted joint
 put on the wrench and tightened, one truck a working day or so in each yard.
 
-Without it nobody would know since when a fastener has held, and no clock would run.
+Without it nobody would know since when a fastener has held, and no clock would run. The same is
+done once more on some, on the round before a winter.
 """
 
 from datetime import date, datetime, timedelta
@@ -13,7 +14,6 @@ from fleet.operations.demo.truck import Spot, Truck
 from fleet.operations.demo.world import World, chance
 from fleet.records.models import HeldBy, PartChange
 
-TITLE = "Taken over: every bolted joint put on the wrench"
 # A pin is not drawn, nor a hub opened, where nothing moved.
 BOLTED = (HeldBy.BOLT, HeldBy.CLAMP, HeldBy.U_BOLT, HeldBy.STUD_NUTS)
 LEFT_ALONE = ("axle_nut",)
@@ -30,13 +30,15 @@ def day_of(truck: Truck) -> datetime:
     return truck.working(truck.clock + timedelta(days=FIRST_DAY + number * A_TRUCK))
 
 
-def put_on_the_wrench(world: World, truck: Truck, gesture: Gesture) -> None:
+def put_on_the_wrench(
+    world: World, truck: Truck, gesture: Gesture, title: str, cause: str
+) -> None:  # fmt: skip
     """One ticket with a line for each bolted joint that has a figure; all of them turn."""
-    job = repairs.open_job(world, truck, gesture, title=TITLE)
+    job = repairs.open_job(world, truck, gesture, title=title)
     spots = sorted(truck.spots.values(), key=lambda spot: (spot.joint.order, spot.joint.pk))
     for spot in spots:
         if _is_bolted(spot):
-            typed = _typed(truck, spot)
+            typed = _typed(truck, spot) | {"cause_found": cause}
             repairs.add_line(world, truck, gesture, job, "retorque", spot, more=typed)
     begin = truck.working(gesture.at + timedelta(minutes=30))
     repairs.work_and_close(world, truck, job, begin, takes=LINE_TAKES)
