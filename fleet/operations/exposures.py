@@ -14,7 +14,7 @@ from fleet.reads.history.usual import (
     table_of,
     weighed,
 )
-from fleet.records.models import Baseline, Exposure, Vehicle
+from fleet.records.models import Baseline, Exposure
 
 CHUNK = 500
 COLUMNS = [field.attname for field in Exposure._meta.concrete_fields if not field.primary_key]
@@ -26,6 +26,8 @@ def refresh(vehicle_ids: Iterable[int]) -> int:
     Needs an open transaction. What is as it was stays as it is.
     """
     ids = list(vehicle_ids)
+    if not ids:
+        return 0
     made = _weighed(exposures_of(ids))
     kept = {row.finding_id: row for row in Exposure.objects.filter(vehicle__in=ids)}
     new = [row for row in made if not _same(row, kept.get(row.finding_id))]
@@ -71,14 +73,3 @@ def ensure_baselines(at: datetime) -> int:
     with transaction.atomic():
         Baseline.objects.bulk_create(made)
     return len(made)
-
-
-def refresh_fleet(at: datetime, size: int = 100) -> int:
-    """Baselines first, then the exposures of every vehicle, some vehicles at a time."""
-    ensure_baselines(at)
-    ids = list(Vehicle.objects.order_by("pk").values_list("pk", flat=True))
-    changed = 0
-    for start in range(0, len(ids), size):
-        with transaction.atomic():
-            changed += refresh(ids[start : start + size])
-    return changed

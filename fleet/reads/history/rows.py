@@ -9,7 +9,7 @@ import numpy as np
 from fleet.calc.history.looks import Flags, Floats, Ints
 from fleet.calc.history.watch import Rows
 from fleet.reads.history.columns import Columns, columns, seconds, whole
-from fleet.reads.history.labels import LABELS, Label
+from fleet.reads.history.labels import LABELS, Label, families
 from fleet.records.models import Clock, Exposure
 
 #: The Monday before the first moment of the clock that weeks are counted by, in UTC.
@@ -28,19 +28,22 @@ def start_of(week: int) -> datetime:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Watched:
-    """Rows on one clock, in order of time, with what they are made of.
+    """Rows of one question, in order of time, with what they are made of.
 
-    `vehicles` and `members` name what the numbers of `rows` stand for; `begun` is when each
-    check's clock began, in seconds.
+    `clock` is "tightness", "wear", or another question's name. `facts` are the ids of what the rows
+    rest on, all of one kind (`fact`: "findings"). `vehicles` and `members` name what the numbers of
+    `rows` stand for; `begun` is when each check's clock began, in seconds.
     """
 
-    clock: Clock
+    clock: str
+    fact: str
+    families: tuple[tuple[str, ...], ...]
     rows: Rows
     at: Floats
     begun: Floats
     expected: Floats
     kind: Ints
-    findings: Ints
+    facts: Ints
     vehicles: Ints
     members: dict[str, list[str]]
 
@@ -68,17 +71,18 @@ def watched(clock: Clock, until: datetime | None = None) -> Watched:
     labels, members = {}, {}
     for name, label in LABELS.items():
         if clock in label.clocks:
-            labels[name], members[name] = _numbered(label, found)
+            labels[name], members[name] = numbered(label, found)
     week = np.array([week_of(moment) for moment in found["at"]], dtype=np.intp)
     rows = Rows(week, vehicle, found["loose"].astype(float), found["spent"].astype(float), labels)
     begun = found["turned_at" if clock == Clock.TIGHTNESS else "fitted_at"]
     return Watched(
-        clock, rows, at, seconds(begun), found["expected"].astype(float), whole(found["kind"]),
-        whole(found["finding"]), vehicles, members,
+        clock, "findings", families(clock), rows, at, seconds(begun),
+        found["expected"].astype(float), whole(found["kind"]), whole(found["finding"]), vehicles,
+        members,
     )  # fmt: skip
 
 
-def _numbered(label: Label, found: Columns) -> tuple[Ints, list[str]]:
+def numbered(label: Label, found: Columns) -> tuple[Ints, list[str]]:
     """Number of each row's member, and the members' names; -1 for none, or not to be shown."""
     named = np.array(
         [label.member(*values) for values in zip(*(found[c] for c in label.columns), strict=True)],

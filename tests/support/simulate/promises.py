@@ -11,8 +11,9 @@ import numpy as np
 from fleet.calc.clusters import spent_hazard, vehicle_spread
 from fleet.calc.clusters.causes import Candidate, Cause, find_causes
 from fleet.calc.history import Watch
+from fleet.calc.history.watch import LEVEL
 from tests.support.simulate.baseline import expectations
-from tests.support.simulate.scans import GROUPS, YEAR, scan
+from tests.support.simulate.scans import GROUPS, SEASON, YEAR, scan, worsened
 from tests.support.simulate.weeks import Checks, make_checks
 from tests.support.simulate.world import Flags, Floats, Size, Truth, World, make_world, oval_holes
 
@@ -27,7 +28,8 @@ class FalseAlarms:
     fleets: int
     joints: int
     groups: int
-    either: int
+    worsened: int
+    any: int
 
 
 @dataclass(frozen=True)
@@ -41,15 +43,18 @@ class Power:
 
 
 def false_alarms(
-    size: Size, seed: int, *, batch: int, every: int = 4, spread: str = "estimated"
-) -> FalseAlarms:
+    size: Size, seed: int, *, batch: int, every: int = 4, spread: str = "estimated",
+    level: float = LEVEL,
+) -> FalseAlarms:  # fmt: skip
     """Let fleets with nothing wrong live, `batch` at a time, and scan them again and again."""
-    told = np.zeros(3, dtype=np.intp)
+    told = np.zeros(4, dtype=np.intp)
     for number in range(0, size.fleets, batch):
         some = Size(min(batch, size.fleets - number), size.vehicles, size.years, size.shape)
         world = make_world(some, Truth(), seed + number)
-        joints, groups = any_by(scan(world, make_checks(world), every=every, spread=spread))
-        told += joints.sum(), groups.sum(), (joints | groups).sum()
+        checks = make_checks(world)
+        joints, groups = any_by(scan(world, checks, every=every, spread=spread, level=level))
+        worse = worsened(world, checks, every=SEASON, level=level)
+        told += joints.sum(), groups.sum(), worse.sum(), (joints | groups | worse).sum()
     return FalseAlarms(size.fleets, *(int(one) for one in told))
 
 

@@ -2,9 +2,10 @@
 
 import numpy as np
 
-from fleet.calc.clusters import spent_hazard
+from fleet.calc.clusters import e_value_worsening, spent_hazard
 from fleet.calc.clusters.shrinking import vehicle_spread
 from fleet.calc.history import NEVER, Rows, Watch, watch
+from fleet.calc.history.watch import LEVEL, opened_each
 from tests.support.simulate.baseline import MONTH, expectations
 from tests.support.simulate.weeks import TOOLS, Checks
 from tests.support.simulate.world import (
@@ -14,14 +15,16 @@ from tests.support.simulate.world import (
     PLACES,
     ROUTES,
     YARDS,
+    Flags,
     Floats,
     World,
 )
 
 YEAR = 52
+SEASON = 13
 GROUPS = ("tool", "lot", "yard", "route", "practice")
 FAMILIES = (("joint",), GROUPS)
-__all__ = ["FAMILIES", "GROUPS", "NEVER", "YEAR", "members", "scan"]
+__all__ = ["FAMILIES", "GROUPS", "NEVER", "YEAR", "members", "scan", "worsened"]
 
 
 def members(world: World) -> dict[str, int]:
@@ -32,25 +35,55 @@ def members(world: World) -> dict[str, int]:
     }  # fmt: skip
 
 
-def scan(world: World, checks: Checks, *, every: int = 1, spread: str = "estimated") -> Watch:
+def rows_of(world: World, checks: Checks) -> Rows:
+    """Checks from the time on at which their fleet was known, weighed by what was usual before."""
+    due, known = expectations(world, checks)
+    checks, due = checks.take(known), due[known]
+    joint = checks.joint - world.vehicles.fleet[checks.vehicle] * members(world)["joint"]
+    labels = {name: getattr(checks, name) for name in GROUPS}
+    return Rows(
+        checks.time, checks.vehicle, checks.found.astype(float), spent_hazard(due, checks.found),
+        {"joint": joint, **labels},
+    )  # fmt: skip
+
+
+def scan(
+    world: World, checks: Checks, *, every: int = 1, spread: str = "estimated",
+    level: float = LEVEL,
+) -> Watch:  # fmt: skip
     """Scan every so many weeks from the end of the first year on.
 
     `spread` is how vehicles are taken to differ: "estimated" anew each month, "true", or "none"
     (the fleet's own total alone).
     """
-    due, known = expectations(world, checks)
-    checks, due = checks.take(known), due[known]
-    fleet = world.vehicles.fleet
-    joint = checks.joint - fleet[checks.vehicle] * members(world)["joint"]
-    labels = {name: getattr(checks, name) for name in GROUPS}
-    rows = Rows(
-        checks.time, checks.vehicle, checks.found.astype(float), spent_hazard(due, checks.found),
-        {"joint": joint, **labels},
-    )  # fmt: skip
     return watch(
-        rows, range(YEAR, world.size.weeks + 1, every), _Spread(world, spread, every),
-        families=FAMILIES, vehicle_fleet=fleet, widths=members(world),
+        rows_of(world, checks), range(YEAR, world.size.weeks + 1, every),
+        _Spread(world, spread, every), families=FAMILIES, vehicle_fleet=world.vehicles.fleet,
+        widths=members(world), level=level,
     )  # fmt: skip
+
+
+def worsened(world: World, checks: Checks, *, every: int, level: float = LEVEL) -> Flags:
+    """In which fleets a vehicle was ever told to get worse, looked at every so many weeks."""
+    rows = rows_of(world, checks)
+    whose = world.vehicles.fleet[rows.vehicle]
+    told = np.zeros(world.size.fleets, dtype=np.bool_)
+    for fleet in range(world.size.fleets):
+        mine = whose == fleet
+        vehicle = rows.vehicle[mine] - fleet * world.size.vehicles
+        week, found, spent = rows.week[mine], rows.found[mine], rows.spent[mine]
+        for until in range(YEAR, world.size.weeks + 1, every):
+            some = slice(0, int(np.searchsorted(week, until)))
+            finds, due = (
+                np.bincount(vehicle[some], one[some], world.size.vehicles).astype(float)
+                for one in (found, spent)
+            )
+            log_e = e_value_worsening(
+                found[some], spent[some], vehicle[some], week[some] // SEASON,
+                _of_fleet(finds, due),
+            ).log_e  # fmt: skip
+            told[fleet] |= bool(opened_each(log_e[None, :], level).any())
+    return told
 
 
 class _Spread:
