@@ -132,7 +132,9 @@ def _planted(demo: Demo, exposures: list[Any]) -> list[Planted]:
     plough = Vehicle.objects.get(unit_number=route["units"][0])
     salt = Yard.objects.get(name=cause("salt_yard")["yard"])
     number = inputs.read("stories")["renewal"]["part"]
+    days = np.array([(timezone.now() - one.at).days for one in exposures])
     on_route = np.isin(unit, route["units"]) & np.isin(group, BALL_STUDS)
+    on_route &= days < route["days_ago"]
     found = [
         Planted(f"tool {tool.code}", Clock.TIGHTNESS, "tool", str(tool.pk),
                 cause("tool")["factor"], tight & (demo.named["tool_id"] == tool.pk)),
@@ -144,7 +146,6 @@ def _planted(demo: Demo, exposures: list[Any]) -> list[Planted]:
                 tight & (demo.named["vehicle__yard_id"] == salt.pk)),
     ]  # fmt: skip
     kind = np.array([one.kind.code for one in joint])
-    days = np.array([(timezone.now() - one.at).days for one in exposures])
     for name in cause("oval")["units"]:
         mine = (unit == name) & (kind == cause("oval")["joint"]) & tight
         mine &= days < cause("oval")["units"][name]

@@ -30,6 +30,8 @@ def events_of(truck: Truck, world: World) -> list[Event]:
         found.append((_moment(truck, world, oval), {"what": "grows_oval"}))
     found.append((intake.day_of(truck), {"what": "tighten_all", **inputs.read("stories")["intake"]}))
     found += _round(truck, world)
+    if unit in cause("route")["units"]:
+        found.append((_moment(truck, world, cause("route")["days_ago"]), {"what": "takes_route"}))
     kept = [event for event in [*found, *renewal] if event[0] > truck.clock + SETTLED]
     return sorted(kept, key=lambda event: event[0])
 
@@ -114,6 +116,8 @@ def happen(world: World, truck: Truck, at: datetime, story: dict[str, Any]) -> N
         if spot is not None:
             spot.oval = True
             truck.tighten(spot, "", at)
+    elif what == "takes_route":
+        truck.take_route()
     elif what == "tighten_all":
         intake.put_on_the_wrench(world, truck, gesture, story["title"], story["cause"])
     elif what == "new_meter":
