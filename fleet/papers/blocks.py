@@ -57,6 +57,11 @@ def items(words: Sequence[str]) -> Block:
     return {"kind": "list", "items": list(words)}
 
 
+def steps(words: Sequence[str]) -> Block:
+    """A list whose order matters: it is numbered."""
+    return {"kind": "steps", "items": list(words)}
+
+
 def signs(labels: Sequence[str]) -> Block:
     """Lines to sign on."""
     return {"kind": "signs", "labels": list(labels)}

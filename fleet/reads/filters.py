@@ -9,6 +9,7 @@ from django.forms import DateInput
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
+from fleet.reads.patterns.kinds import KINDS
 from fleet.records.models import (
     Duty,
     FileAnswer,
@@ -145,6 +146,9 @@ class TicketFilter(HouseFilter):
 
 
 class PatternFilter(HouseFilter):
+    kind = filters.ChoiceFilter(
+        choices=list(KINDS.items()), label=_("Kind"), empty_label=_("all kinds")
+    )
     yard = yard_choice("yard")
     state = filters.ChoiceFilter(
         choices=Pattern.State.choices, label=_("State"), empty_label=_("all states")

@@ -40,6 +40,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("files/<int:request_id>/", files.file_detail, name="file_detail"),
     path("patterns/", patterns.pattern_list, name="patterns"),
     path("patterns/<uuid:uid>/", patterns.pattern_page, name="pattern"),
+    path("patterns/<uuid:uid>/pattern.pdf", prints.pattern_print, name="pattern_paper"),
     path("specs/", specs.specs_page, name="specs"),
     path("specs/designs/<int:design_id>/", design.design_page, name="design"),
     path("specs/intervals/", intervals.interval_list, name="intervals"),

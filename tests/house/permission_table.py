@@ -133,6 +133,7 @@ due                        GET    fleet  MST-RN
 patterns                   GET    fleet  MST-R-
 pattern                    GET    yard   MST-R-
 pattern                    POST   yard   M-----
+pattern_paper              GET    yard   MST-R-
 specs                      GET    fleet  MST-R-
 intervals                  GET    fleet  MST-R-
 interval                   GET    fleet  MST-R-

@@ -128,4 +128,4 @@ def test_the_number_of_queries_does_not_grow(
     queries: Queries, manager: Person, alder: Yard, size: int
 ) -> None:
     crowd.many(alder, manager, size)
-    queries(manager, "/patterns/", 6)
+    queries(manager, "/patterns/", 7)
