@@ -122,7 +122,7 @@ def file_detail(request: HttpRequest, request_id: int) -> HttpResponse:
 def file_answer(request: HttpRequest, request_id: int) -> HttpResponse:
     asked = in_scope(file_requests(reader(request)), pk=request_id)
     form = AnswerForm(sent(request))
-    sheet = _sheet(asked, _("Answer the request"), _("Answered"), said=_("Answered."))
+    sheet = _sheet(asked, _("Answer the request"), _("Record the answer"), said=_("Answered."))
 
     def verb(ask: Ask) -> Any:
         text = form.cleaned_data["text"]

@@ -240,6 +240,8 @@ class Sheet:
     said: str = ""
     template: str = "act/page.html"
     grave: bool = False
+    # What sending the form brings about, where its fields don't say so.
+    note: str = ""
     more: dict[str, Any] = field(default_factory=dict)
 
 

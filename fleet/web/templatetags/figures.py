@@ -3,6 +3,7 @@
 `units` ("us" or "metric") is the reader's and stands in every template's context.
 """
 
+import re
 from datetime import date, datetime
 from decimal import ROUND_HALF_UP, Decimal
 from functools import lru_cache
@@ -22,6 +23,7 @@ tape = register.filter(said.tape)
 toe = register.filter(said.toe)
 torque = register.filter(said.torque)
 
+_NUMBER = re.compile(r"\d+(?:[.,]\d+)?")
 _THOUSANDTH = Decimal("0.001")
 _MPH = "mi"
 _SECONDS_IN_HOUR = 3600
@@ -40,6 +42,16 @@ def torque_band(spec: Any, units: str) -> str:
     if low == high:
         return high
     return gettext("%(low)s to %(high)s") % {"low": low.split(" ")[0], "high": high}
+
+
+@register.filter
+def says_otherwise(figure: str, typed: str) -> bool:
+    """Whether a figure in the reader's unit tells more than what was typed: other numbers or
+    another unit. '195 to 220 lbf·ft' says of '195 – 220 lbf·ft' nothing new.
+    """
+    numbers = _NUMBER.findall(figure), _NUMBER.findall(typed)
+    units = figure.split()[-1:], typed.split()[-1:]
+    return numbers[0] != numbers[1] or units[0] != units[1]
 
 
 @register.filter
