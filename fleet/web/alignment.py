@@ -6,7 +6,7 @@ from django import forms
 from django.http import HttpRequest, HttpResponse
 from django.urls import reverse
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy
+from django.utils.translation import gettext_lazy, pgettext_lazy
 
 from fleet.operations.alignment_specs import NewAlignment, Sides, set_alignment
 from fleet.operations.linkage_specs import Linkage, Threads
@@ -15,6 +15,7 @@ from fleet.reads.reckoning.sleeve import ENDS, PLACES
 from fleet.records.models import Design
 from fleet.web.doors import in_scope, needs, reader
 from fleet.web.forms import ActForm, Ask, Sheet, form_page, sent
+from fleet.web.measures import SHORT
 from fleet.web.tool import PLAIN
 
 ANGLES = ("toe", "caster", "camber")
@@ -22,7 +23,7 @@ SOURCE = gettext_lazy("Service information, page.")
 
 
 def _figure(label: Any, hint: Any = "") -> forms.CharField:
-    widget = forms.TextInput(attrs=PLAIN | {"class": "short-text"})
+    widget = forms.TextInput(attrs=SHORT)
     return forms.CharField(
         label=label, help_text=hint, max_length=28, required=False, widget=widget
     )
@@ -81,7 +82,7 @@ class AlignmentForm(ActForm):
         gettext_lazy("Degrees of wheel for one of the Pitman arm, like 16."),
     )
     pitman_arm = _figure(
-        gettext_lazy("Pitman arm"),
+        pgettext_lazy("a field", "Pitman arm"),
         gettext_lazy("From the sector shaft to the drag link, square to it, like 6 in."),
     )
     drag_link_thread = _figure(gettext_lazy("Drag link: thread of the right-hand end"), THREAD)

@@ -14,10 +14,9 @@ from fleet.reads.designs import designs, joint_kinds
 from fleet.records.models import ThreadCondition, TorqueSpec
 from fleet.web.doors import needs
 from fleet.web.forms import ActForm, Ask, FigureInput, Sheet, form_page, sent
+from fleet.web.measures import SHORT
 from fleet.web.numbers import NumberField
 from fleet.web.tool import FIGURE, PLAIN
-
-SHORT = PLAIN | {"class": "short-text"}
 
 
 def _text(

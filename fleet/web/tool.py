@@ -13,6 +13,7 @@ from fleet.reads.tools import tools
 from fleet.records.models import TorqueTool, Yard
 from fleet.web.doors import in_scope, needs, reader, yards
 from fleet.web.forms import ActForm, Ask, FigureInput, Sheet, form_page, sent
+from fleet.web.measures import SHORT
 from fleet.web.numbers import NumberField
 
 PLAIN = {"autocomplete": "off"}
@@ -37,8 +38,10 @@ def _back(_row: Any) -> str:
     return f"{reverse('specs')}#tools"
 
 
-def _text(label: Any, missing: Any, longest: int = 40, hint: Any = "") -> forms.CharField:
-    return _typed(label, missing, hint, forms.TextInput(attrs=PLAIN), longest)
+def _text(
+    label: Any, missing: Any, longest: int = 40, hint: Any = "", attrs: dict[str, str] = PLAIN
+) -> forms.CharField:
+    return _typed(label, missing, hint, forms.TextInput(attrs=attrs), longest)
 
 
 def _figure(label: Any, missing: Any, hint: Any = "") -> forms.CharField:
@@ -70,6 +73,7 @@ class ToolForm(ActForm):
         gettext_lazy("Type the code on the tool."),
         20,
         gettext_lazy("As it is marked, like AB-01."),
+        SHORT,
     )
     name = _text(
         gettext_lazy("Description"),

@@ -9,11 +9,10 @@ from fleet.operations.vehicle_rules import CHANGEABLE
 from fleet.reads.designs import designs
 from fleet.records.models import Duty, MeterUnit, Vehicle, Yard
 from fleet.web.forms import ActForm, FigureInput
-from fleet.web.measures import PLAIN, LengthField, WeightField
+from fleet.web.measures import PLAIN, SHORT, LengthField, WeightField
 from fleet.web.numbers import NumberField
 
 LENGTH = gettext_lazy("Like 17 in or 430 mm.")
-SHORT = PLAIN | {"class": "short-text"}
 ANGLE = gettext_lazy("By an angle finder on level ground; frame end higher is above zero.")
 
 
@@ -87,6 +86,9 @@ class FactsForm(ActForm):
         min_value=1950,
         max_value=2100,
         widget=forms.TextInput(attrs={"inputmode": "numeric", **PLAIN}),
+        error_messages=dict.fromkeys(
+            ("invalid", "min_value", "max_value"), gettext_lazy("Type the year, like 2016.")
+        ),
     )
     in_fleet_since = forms.DateField(
         label=gettext_lazy("In the fleet since"),
