@@ -124,6 +124,15 @@ def test_the_wrench_is_judged_against_the_figure_on_the_ticket(
     assert "Torque 90 lbf·ft is below the low side of 115 lbf·ft – 135 lbf·ft." in text
 
 
+def test_only_a_line_that_asks_for_a_torque_speaks_of_the_figure(
+    get: Get, house: House, ticket: Ticket
+) -> None:
+    asks_none = build.line(ticket, house.joint(), action="clean_protect")
+    asks = house.line(ticket, "replace_track_bar")
+    assert "Figure 115" in get(house.technician.person, form_of(asks)).text
+    assert "Figure 115" not in get(house.technician.person, form_of(asks_none)).text
+
+
 def test_a_wrench_out_of_calibration_is_named_and_may_not_close_a_hold_joint(
     send: Send, get: Get, house: House, ticket: Ticket
 ) -> None:
