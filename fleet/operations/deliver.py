@@ -13,7 +13,7 @@ from datetime import datetime, timedelta
 from django.db import OperationalError, connection, models, transaction
 from django.db.models import F, Q
 
-from fleet.operations import patterns
+from fleet.operations import exposures, patterns
 from fleet.operations.actor import Actor
 from fleet.operations.work import Work
 from fleet.records.models import Outbox
@@ -64,6 +64,7 @@ def _work_off(actor: Actor, at: datetime, taken: Iterable[Outbox]) -> None:
     vehicles = {row.vehicle_id for row in taken if row.vehicle_id is not None}
     with transaction.atomic(durable=True):
         patterns.scan(Work(actor, at), vehicles)
+        exposures.refresh(vehicles)
         _rows(taken).delete()
 
 

@@ -106,6 +106,8 @@ def _add_evidence(
                after={"state": state, "count": len(events)})  # fmt: skip
 
 
+# From when on an action, or a word that it is nothing, is held against the record.
+MOMENT_OF = {Pattern.State.ACTED_ON: "acted_at", Pattern.State.SET_ASIDE: "set_aside_at"}
 TEXT_OF = {
     Pattern.State.LOOKED_AT: "cause",
     Pattern.State.ACTED_ON: "action",
@@ -132,7 +134,10 @@ def judge_pattern(
         if column and not text.strip():
             raise refuse("text_missing", _("Write what was found, done, or why."), field="text")
         before = row.state
-        moves.move(row, moves.PATTERN_MOVES, to, **({column: text.strip()} if column else {}))
+        said: dict[str, object] = {column: text.strip()} if column else {}
+        if to in MOMENT_OF:
+            said[MOMENT_OF[Pattern.State(to)]] = at
+        moves.move(row, moves.PATTERN_MOVES, to, **said)
         work.trail("judge_pattern", row, vehicle=row.vehicle, before={"state": before},
                    after={"state": to}, reason=text[:300])  # fmt: skip
         return row

@@ -4,8 +4,9 @@ from datetime import datetime
 
 from django.db import transaction
 
-from fleet.operations import patterns
+from fleet.operations import exposures, patterns
 from fleet.operations.actor import Actor
+from fleet.operations.stand_out import scan_stand_outs
 from fleet.operations.work import Work
 from fleet.records.models import Vehicle
 
@@ -14,10 +15,16 @@ CHUNK = 100
 
 
 def scan_fleet(actor: Actor, *, at: datetime) -> int:
-    """Scan every vehicle; returns how many patterns changed. Running it again changes nothing."""
+    """Scan every vehicle, then the record as a whole; returns how many patterns changed.
+
+    Running it again changes nothing.
+    """
+    exposures.ensure_baselines(at)
     ids = list(Vehicle.objects.order_by("pk").values_list("pk", flat=True))
     changed = 0
     for start in range(0, len(ids), CHUNK):
+        some = ids[start : start + CHUNK]
         with transaction.atomic(durable=True):
-            changed += patterns.scan(Work(actor, at), ids[start : start + CHUNK])
-    return changed
+            changed += patterns.scan(Work(actor, at), some)
+            exposures.refresh(some)
+    return changed + scan_stand_outs(actor, at=at)

@@ -20,6 +20,7 @@ VERBS: dict[str, Any] = {
     "record_readings": _("brought in meter readings"),
     "record_training": _("recorded training to check"),
     "add_evidence": _("added evidence to a pattern"),
+    "answer_pattern": _("answered a pattern by what came since"),
     "add_line": _("added a ticket line"),
     "add_person": _("took somebody on"),
     "add_tool": _("put a torque tool on file"),

@@ -47,7 +47,7 @@ def all_guards() -> list[Guard]:
     """Every fact always; the rows that become facts, once they have."""
     records = apps.get_app_config("records")
     always: list[type[Model]] = [m for m in records.get_models() if issubclass(m, Fact)]
-    always += [records.get_model(name) for name in ("TrailEntry", "Seal")]
+    always += [records.get_model(name) for name in ("TrailEntry", "Seal", "Baseline")]
     return [
         *[Guard(model._meta.db_table) for model in always],
         *[Guard(records.get_model(name)._meta.db_table, when) for name, when in BECOME_FACTS],

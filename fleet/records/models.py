@@ -9,6 +9,7 @@ from fleet.records.checks import (
 )
 from fleet.records.complaints import Complaint, ComplaintAnswer, ComplaintKind
 from fleet.records.files import FileAnswer, FileRequest
+from fleet.records.history import Baseline, Clock, Exposure, Sight
 from fleet.records.holds import Hold
 from fleet.records.inspections import Finding, FindingCode, Inspection, InspectionKind
 from fleet.records.joints import Joint, JointFitting, JointState, Mark, PartChange
@@ -28,12 +29,15 @@ from fleet.records.yard_moves import YardMove, YardMoveEnd
 from fleet.records.yards import Yard
 
 __all__ = [
+    "Baseline",
     "Calibration",
+    "Clock",
     "Complaint",
     "ComplaintAnswer",
     "ComplaintKind",
     "Design",
     "Duty",
+    "Exposure",
     "FileAnswer",
     "FileRequest",
     "Finding",
@@ -67,6 +71,7 @@ __all__ = [
     "Seal",
     "SecondCheck",
     "SelfCheckLeave",
+    "Sight",
     "StoredRequest",
     "Tablet",
     "ThreadCondition",

@@ -23,9 +23,12 @@ class Pattern(Record):
         SET_ASIDE = "set_aside", _("set aside")
 
     uid = models.UUIDField(unique=True, default=new_uid)
+    # "repeat_loosening" is the working rule; the others are found by statistics: "joint", "tool",
+    # "lot", "part", "practice", "yard", "yard_duty", "worsening", "toe_drift", "missed".
     kind = models.CharField(max_length=30)
-    # What it is about, so that a scan run twice finds the same row: "joint:123".
-    key = models.CharField(max_length=80)
+    # What it is about, so that a scan run twice finds the same row: "joint:123",
+    # "tightness:tool:12".
+    key = models.CharField(max_length=160)
     state = models.CharField(max_length=12, choices=State.choices, default=State.OPEN)
     yard = models.ForeignKey(Yard, null=True, on_delete=models.PROTECT)
     vehicle = models.ForeignKey(
@@ -34,14 +37,21 @@ class Pattern(Record):
     joint = models.ForeignKey(Joint, null=True, on_delete=models.PROTECT, related_name="patterns")
     # {"findings": [ids], "torques": [ids]}
     evidence = models.JSONField(default=dict)
-    # {"method": "...", "count": 2, "window_days": 365, ...}; later ratio, interval, chance.
+    # By the working rule {"method": "count in window", "count": 2, "window_days": 365, ...}; by
+    # statistics {"method": "evidence", "clock", "label", "member", "observed", "expected", "ratio",
+    # "low", "high", "p_above", "log_e", "level", "family", "vehicles", "explains",
+    # "not_told_apart", "explained_by", "until"}.
     statistic = models.JSONField(default=dict)
+    # Did it help: {"verdict", "predicted", "seen", "expected", "p", "until"}.
+    verdict = models.JSONField(default=dict)
     next_look = models.JSONField(default=list)
     opened_at = models.DateTimeField()
     last_evidence_at = models.DateTimeField()
     cause = models.TextField(_("cause found"), blank=True)
     action = models.TextField(_("what was done"), blank=True)
+    acted_at = models.DateTimeField(null=True)
     set_aside_reason = models.TextField(blank=True)
+    set_aside_at = models.DateTimeField(null=True)
     version = models.PositiveIntegerField(default=1)
 
     class Meta:

@@ -9,8 +9,14 @@ import pytest
 from fleet.calc.clusters import benjamini_hochberg, rate_outliers
 from fleet.calc.clusters.causes import Candidate
 from tests.support.simulate.baseline import expectations
-from tests.support.simulate.promises import causes_of, planted, planted_rows, planted_week
-from tests.support.simulate.scans import NEVER, scan
+from tests.support.simulate.promises import (
+    any_by,
+    causes_of,
+    planted,
+    planted_rows,
+    planted_week,
+)
+from tests.support.simulate.scans import NEVER, scan, worsened
 from tests.support.simulate.weeks import Checks, make_checks
 from tests.support.simulate.world import Size, Truth, World, make_world
 
@@ -28,8 +34,9 @@ def clean() -> tuple[World, Checks]:
 def test_in_clean_fleets_scans_over_the_years_open_next_to_nothing(
     clean: tuple[World, Checks],
 ) -> None:
-    joints, groups = scan(*clean, every=17).any_by()
-    assert np.count_nonzero(joints | groups) < TOO_MANY
+    joints, groups = any_by(scan(*clean, every=17))
+    worse = worsened(*clean, every=26)
+    assert np.count_nonzero(joints | groups | worse) < TOO_MANY
 
 
 def test_these_fleets_would_fool_a_plain_test(clean: tuple[World, Checks]) -> None:
@@ -61,7 +68,7 @@ def test_a_planted_cause_is_found_and_it_alone(truth: Truth, vehicles: int) -> N
 
 
 def test_the_expectation_of_a_clean_fleet_meets_its_finds(clean: tuple[World, Checks]) -> None:
-    """From earlier quarters only, so it may lag; seasons and missed rechecks are in the finds."""
+    """From earlier months only, so it may lag; seasons and missed rechecks are in the finds."""
     due, known = expectations(*clean)
     assert known.mean() > 0.6
     assert clean[1].found[known].sum() == pytest.approx(due[known].sum(), rel=0.05)

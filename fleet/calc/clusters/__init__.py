@@ -15,6 +15,7 @@ from fleet.calc.clusters.groups import LEAST_RATIO, RatesCompared, compare_rates
 from fleet.calc.clusters.helped import Helped, Posterior, Verdict, did_it_help, posterior
 from fleet.calc.clusters.rates import RateTest, benjamini_hochberg, rate_outliers
 from fleet.calc.clusters.shrinking import Shrunk, Spread, shrink_rates, vehicle_spread
+from fleet.calc.clusters.worsening import Worsening, e_value_worsening
 
 __all__ = [
     "LEAST_RATIO",
@@ -27,12 +28,14 @@ __all__ = [
     "Shrunk",
     "Spread",
     "Verdict",
+    "Worsening",
     "benjamini_hochberg",
     "compare_rates",
     "did_it_help",
     "e_bh",
     "e_value",
     "e_value_among",
+    "e_value_worsening",
     "expected_events",
     "group_dispersion",
     "posterior",

@@ -10,8 +10,10 @@ import numpy as np
 
 from fleet.calc.clusters import spent_hazard, vehicle_spread
 from fleet.calc.clusters.causes import Candidate, Cause, find_causes
+from fleet.calc.history import Watch
+from fleet.calc.history.watch import LEVEL
 from tests.support.simulate.baseline import expectations
-from tests.support.simulate.scans import GROUPS, YEAR, Opened, scan
+from tests.support.simulate.scans import GROUPS, SEASON, YEAR, scan, worsened
 from tests.support.simulate.weeks import Checks, make_checks
 from tests.support.simulate.world import Flags, Floats, Size, Truth, World, make_world, oval_holes
 
@@ -26,7 +28,8 @@ class FalseAlarms:
     fleets: int
     joints: int
     groups: int
-    either: int
+    worsened: int
+    any: int
 
 
 @dataclass(frozen=True)
@@ -40,16 +43,24 @@ class Power:
 
 
 def false_alarms(
-    size: Size, seed: int, *, batch: int, every: int = 4, spread: str = "estimated"
-) -> FalseAlarms:
+    size: Size, seed: int, *, batch: int, every: int = 4, spread: str = "estimated",
+    level: float = LEVEL,
+) -> FalseAlarms:  # fmt: skip
     """Let fleets with nothing wrong live, `batch` at a time, and scan them again and again."""
-    told = np.zeros(3, dtype=np.intp)
+    told = np.zeros(4, dtype=np.intp)
     for number in range(0, size.fleets, batch):
         some = Size(min(batch, size.fleets - number), size.vehicles, size.years, size.shape)
         world = make_world(some, Truth(), seed + number)
-        joints, groups = scan(world, make_checks(world), every=every, spread=spread).any_by()
-        told += joints.sum(), groups.sum(), (joints | groups).sum()
+        checks = make_checks(world)
+        joints, groups = any_by(scan(world, checks, every=every, spread=spread, level=level))
+        worse = worsened(world, checks, every=SEASON, level=level)
+        told += joints.sum(), groups.sum(), worse.sum(), (joints | groups | worse).sum()
     return FalseAlarms(size.fleets, *(int(one) for one in told))
+
+
+def any_by(opened: Watch) -> tuple[Flags, Flags]:
+    """Whether each fleet ever had a pattern among its joints, and one among its groups."""
+    return opened.any_of(("joint",)), opened.any_of(GROUPS)
 
 
 def power(
@@ -78,12 +89,12 @@ def planted_rows(world: World, checks: Checks) -> Flags:
     return np.isin(checks.joint, _holes(world))
 
 
-def planted_week(world: World, opened: Opened) -> Floats:
+def planted_week(world: World, opened: Watch) -> Floats:
     """The week in which the planted cause was first opened, in each fleet."""
     for name, member in PLANTED.items():
         if getattr(world.truth, name) != 1:
-            return np.asarray(opened.groups[:, opened.starts[name] + member])
-    return np.asarray(opened.joints.ravel()[_holes(world)])
+            return np.asarray(opened.opened[name][:, member])
+    return np.asarray(opened.opened["joint"].ravel()[_holes(world)])
 
 
 def _holes(world: World) -> np.ndarray:

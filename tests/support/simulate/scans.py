@@ -1,13 +1,12 @@
 """Scans again and again over the years: what is opened when, in fleets side by side."""
 
-from dataclasses import dataclass
-
 import numpy as np
 
-from fleet.calc.clusters import e_value, spent_hazard
-from fleet.calc.clusters.evidence import JOINT_RATIOS, RATIOS, Cells, among
+from fleet.calc.clusters import e_value_worsening, spent_hazard
 from fleet.calc.clusters.shrinking import vehicle_spread
-from tests.support.simulate.baseline import expectations
+from fleet.calc.history import NEVER, Rows, Watch, watch
+from fleet.calc.history.watch import LEVEL, opened_each
+from tests.support.simulate.baseline import MONTH, expectations
 from tests.support.simulate.weeks import TOOLS, Checks
 from tests.support.simulate.world import (
     FIRST_LOTS,
@@ -18,110 +17,95 @@ from tests.support.simulate.world import (
     YARDS,
     Flags,
     Floats,
-    Ints,
     World,
 )
 
-LEVEL = 0.05
 YEAR = 52
-NEVER = 1_000_000
+SEASON = 13
 GROUPS = ("tool", "lot", "yard", "route", "practice")
-
-
-@dataclass(frozen=True)
-class Opened:
-    """For each fleet and member of a family, (fleets, members), the week it was first opened."""
-
-    joints: Ints
-    groups: Ints
-    #: First column of each label among the groups.
-    starts: dict[str, int]
-
-    def any_by(self, week: int = NEVER - 1) -> tuple[Flags, Flags]:
-        """Whether each fleet has a pattern among its joints, and one among its groups."""
-        return self.joints.min(axis=1) <= week, self.groups.min(axis=1) <= week
+FAMILIES = (("joint",), GROUPS)
+__all__ = ["FAMILIES", "GROUPS", "NEVER", "YEAR", "members", "scan", "worsened"]
 
 
 def members(world: World) -> dict[str, int]:
     lots = FIRST_LOTS + (world.size.weeks // PERIOD + 1) * LOTS_A_PERIOD
-    return {"tool": TOOLS, "lot": lots, "yard": YARDS, "route": ROUTES, "practice": 2}
+    return {
+        "tool": TOOLS, "lot": lots, "yard": YARDS, "route": ROUTES, "practice": 2,
+        "joint": world.size.vehicles * PLACES.shape[1],
+    }  # fmt: skip
 
 
-class _Running:
-    """Finds and expectation so far of each cell (a member on a vehicle), as weeks are added."""
-
-    def __init__(self, world: World, checks: Checks, label: str) -> None:
-        vehicles, self.fleets = world.vehicles.fleet.size, world.size.fleets
-        if label == "joint":
-            self.width = world.size.vehicles * PLACES.shape[1]
-            member = checks.joint - world.vehicles.fleet[checks.vehicle] * self.width
-        else:
-            self.width = members(world)[label]
-            member = getattr(checks, label)
-        keys, self.row = np.unique(member * vehicles + checks.vehicle, return_inverse=True)
-        self.vehicle = keys % vehicles
-        self.member = world.vehicles.fleet[self.vehicle] * self.width + keys // vehicles
-        self.ratios = JOINT_RATIOS if label == "joint" else RATIOS
-        self.found, self.due = np.zeros(keys.size), np.zeros(keys.size)
-
-    def add(self, rows: slice, found: Floats, due: Floats) -> None:
-        self.found += np.bincount(self.row[rows], found, self.found.size)
-        self.due += np.bincount(self.row[rows], due, self.due.size)
-
-    def evidence(self, all_found: Floats, all_due: Floats, shape: Floats | None) -> Floats:
-        """Log e, (fleets, members); minus infinity where nothing was expected yet."""
-        size = self.fleets * self.width
-        exposed = np.bincount(self.member, self.due, size)
-        if shape is None:
-            with np.errstate(divide="ignore"):
-                logs = np.log(e_value(np.bincount(self.member, self.found, size), exposed))
-        else:
-            cells = Cells(self.found, self.due, self.vehicle, self.member, size)
-            logs = among(cells, all_found, all_due, shape, self.ratios)
-        return np.asarray(np.where(exposed > 0, logs, -np.inf).reshape(self.fleets, self.width))
-
-
-def scan(world: World, checks: Checks, *, every: int = 1, spread: str = "estimated") -> Opened:
-    """Scan every so many weeks from the end of the first year on.
-
-    `spread` is how vehicles are taken to differ: "estimated" anew each year, "true", or "none"
-    (the fleet's own total alone); with "fixed" finds are held against a fixed expectation.
-    """
+def rows_of(world: World, checks: Checks) -> Rows:
+    """Checks from the time on at which their fleet was known, weighed by what was usual before."""
     due, known = expectations(world, checks)
     checks, due = checks.take(known), due[known]
-    found = checks.found.astype(float)
-    if spread != "fixed":
-        due = spent_hazard(due, checks.found)
-    tables = {name: _Running(world, checks, name) for name in ("joint", *GROUPS)}
-    count = world.vehicles.fleet.size
-    all_found, all_due = np.zeros(count), np.zeros(count)
-    shape: Floats | None = None
-    joints = groups = np.full((1, 1), NEVER)
-    done = 0
-    for week in range(YEAR, world.size.weeks + 1, every):
-        until = int(np.searchsorted(checks.time, week))
-        rows, done = slice(done, until), until
-        all_found += np.bincount(checks.vehicle[rows], found[rows], count)
-        all_due += np.bincount(checks.vehicle[rows], due[rows], count)
-        for table in tables.values():
-            table.add(rows, found[rows], due[rows])
-        if (week - YEAR) % YEAR < every and spread != "fixed":
-            shape = _shape(world, all_found, all_due, spread)
-        logs = {name: one.evidence(all_found, all_due, shape) for name, one in tables.items()}
-        together = np.concatenate([logs[name] for name in GROUPS], axis=1)
-        joints = np.minimum(joints, np.where(opened_each(logs["joint"]), week, NEVER))
-        groups = np.minimum(groups, np.where(opened_each(together), week, NEVER))
-    widths = np.cumsum([0, *(tables[name].width for name in GROUPS)])
-    return Opened(joints, groups, dict(zip(GROUPS, widths.tolist(), strict=False)))
+    joint = checks.joint - world.vehicles.fleet[checks.vehicle] * members(world)["joint"]
+    labels = {name: getattr(checks, name) for name in GROUPS}
+    return Rows(
+        checks.time, checks.vehicle, checks.found.astype(float), spent_hazard(due, checks.found),
+        {"joint": joint, **labels},
+    )  # fmt: skip
 
 
-def _shape(world: World, all_found: Floats, all_due: Floats, spread: str) -> Floats:
-    if spread == "none":
-        return np.full(world.size.fleets, np.inf)
-    if spread == "true":
-        return np.full(world.size.fleets, world.size.shape)
-    found, due = (one.reshape(world.size.fleets, -1) for one in (all_found, all_due))
-    return np.array([_of_fleet(*one) for one in zip(found, due, strict=True)])
+def scan(
+    world: World, checks: Checks, *, every: int = 1, spread: str = "estimated",
+    level: float = LEVEL,
+) -> Watch:  # fmt: skip
+    """Scan every so many weeks from the end of the first year on.
+
+    `spread` is how vehicles are taken to differ: "estimated" anew each month, "true", or "none"
+    (the fleet's own total alone).
+    """
+    return watch(
+        rows_of(world, checks), range(YEAR, world.size.weeks + 1, every),
+        _Spread(world, spread, every), families=FAMILIES, vehicle_fleet=world.vehicles.fleet,
+        widths=members(world), level=level,
+    )  # fmt: skip
+
+
+def worsened(world: World, checks: Checks, *, every: int, level: float = LEVEL) -> Flags:
+    """In which fleets a vehicle was ever told to get worse, looked at every so many weeks."""
+    rows = rows_of(world, checks)
+    whose = world.vehicles.fleet[rows.vehicle]
+    told = np.zeros(world.size.fleets, dtype=np.bool_)
+    for fleet in range(world.size.fleets):
+        mine = whose == fleet
+        vehicle = rows.vehicle[mine] - fleet * world.size.vehicles
+        week, found, spent = rows.week[mine], rows.found[mine], rows.spent[mine]
+        for until in range(YEAR, world.size.weeks + 1, every):
+            some = slice(0, int(np.searchsorted(week, until)))
+            finds, due = (
+                np.bincount(vehicle[some], one[some], world.size.vehicles).astype(float)
+                for one in (found, spent)
+            )
+            log_e = e_value_worsening(
+                found[some], spent[some], vehicle[some], week[some] // SEASON,
+                _of_fleet(finds, due),
+            ).log_e  # fmt: skip
+            told[fleet] |= bool(opened_each(log_e[None, :], level).any())
+    return told
+
+
+class _Spread:
+    """The spread between vehicles of each fleet, as each month began with it."""
+
+    def __init__(self, world: World, how: str, every: int) -> None:
+        self.world, self.how, self.every = world, how, every
+        self.shape: Floats | None = None
+
+    def __call__(self, week: int, found: Floats, spent: Floats) -> Floats:
+        if self.shape is None or (week - YEAR) % max(MONTH, self.every) < self.every:
+            self.shape = self._now(found, spent)
+        return self.shape
+
+    def _now(self, found: Floats, spent: Floats) -> Floats:
+        size = self.world.size
+        if self.how == "none":
+            return np.full(size.fleets, np.inf)
+        if self.how == "true":
+            return np.full(size.fleets, size.shape)
+        each = (one.reshape(size.fleets, -1) for one in (found, spent))
+        return np.array([_of_fleet(*one) for one in zip(*each, strict=True)])
 
 
 def _of_fleet(found: Floats, due: Floats) -> float:
@@ -129,15 +113,3 @@ def _of_fleet(found: Floats, due: Floats) -> float:
     if not found[kept].any() or kept.sum() < 2:
         return 1.0
     return vehicle_spread(found[kept], due[kept]).shape
-
-
-def opened_each(log_e: Floats) -> Flags:
-    """e-BH in each row by itself; entries of minus infinity are no members."""
-    size = np.isfinite(log_e).sum(axis=1, keepdims=True)
-    order = (-log_e).argsort(axis=1)
-    ranks = np.arange(1, log_e.shape[1] + 1)
-    line = np.log(np.maximum(size, 1) / LEVEL) - np.log(ranks)
-    enough = np.take_along_axis(log_e, order, axis=1) >= line
-    last = np.where(enough.any(axis=1), log_e.shape[1] - enough[:, ::-1].argmax(axis=1), 0)
-    place = order.argsort(axis=1)
-    return np.asarray(place < last[:, None])

@@ -1,0 +1,75 @@
+"""Keeping the exposures: what each check covered, weighed by what was usual before its month."""
+
+import math
+from collections.abc import Iterable
+from datetime import datetime
+
+from django.db import transaction
+
+from fleet.reads.history.exposures import exposures_of
+from fleet.reads.history.usual import (
+    baselines,
+    first_of,
+    month_number,
+    table_of,
+    weighed,
+)
+from fleet.records.models import Baseline, Exposure
+
+CHUNK = 500
+COLUMNS = [field.attname for field in Exposure._meta.concrete_fields if not field.primary_key]
+
+
+def refresh(vehicle_ids: Iterable[int]) -> int:
+    """Make the exposures of these vehicles say what their facts say; returns how many changed.
+
+    Needs an open transaction. What is as it was stays as it is.
+    """
+    ids = list(vehicle_ids)
+    if not ids:
+        return 0
+    made = _weighed(exposures_of(ids))
+    kept = {row.finding_id: row for row in Exposure.objects.filter(vehicle__in=ids)}
+    new = [row for row in made if not _same(row, kept.get(row.finding_id))]
+    still = {row.finding_id for row in made}
+    gone = [finding for finding in kept if finding not in still]
+    stale = [*gone, *(row.finding_id for row in new if row.finding_id in kept)]
+    Exposure.objects.filter(finding__in=stale).delete()
+    Exposure.objects.bulk_create(new, batch_size=CHUNK)
+    return len(new) + len(gone)
+
+
+def _same(one: Exposure, other: Exposure | None) -> bool:
+    return other is not None and all(getattr(one, c) == getattr(other, c) for c in COLUMNS)
+
+
+def _weighed(rows: list[Exposure]) -> list[Exposure]:
+    table = table_of(rows)
+    stored = {month_number(row.month): row for row in Baseline.objects.filter(
+        month__in={first_of(int(month)) for month in set(table.month.tolist())}
+    )}  # fmt: skip
+    expected, spent = weighed(table, stored)
+    for row, month, due, gone in zip(rows, table.month.tolist(), expected, spent, strict=True):
+        if not math.isnan(due):  # the fleet was known
+            row.baseline, row.expected, row.spent = stored[month], float(due), float(gone)
+    return rows
+
+
+def ensure_baselines(at: datetime) -> int:
+    """Make the baselines of all months up to this one that have none; returns how many.
+
+    A month with a baseline keeps it, whatever was heard of since.
+    """
+    last = month_number(at)
+    stored = {month_number(row.month): row for row in Baseline.objects.all()}
+    if last in stored:
+        return 0
+    rows = exposures_of()
+    table = table_of(rows)
+    if not rows:
+        return 0
+    months = range(int(table.month.min()), last + 1)
+    made = baselines(table, stored, months, at)
+    with transaction.atomic():
+        Baseline.objects.bulk_create(made)
+    return len(made)

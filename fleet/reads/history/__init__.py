@@ -1,0 +1,1 @@
+"""The record as arrays for the statistics, and back: clocks, exposures, and what was usual."""
