@@ -1,9 +1,11 @@
 """The frame of every page: signing in, where one may go, language, units, errors, life."""
 
 import re
+from collections.abc import Iterator
 from typing import Any
 
 import pytest
+from django.core.cache import cache
 from django.test import Client
 
 from fleet.records.models import Person, Yard
@@ -40,6 +42,14 @@ def test_a_wrong_password_is_told_and_the_name_typed_is_kept(
     assert "thing to put right" in page.content.decode()
 
 
+@pytest.fixture
+def _forgotten() -> Iterator[None]:
+    """Tries are counted for an address: the tests after this one begin with none."""
+    yield
+    cache.clear()
+
+
+@pytest.mark.usefixtures("_forgotten")
 def test_too_many_tries_are_answered_in_the_house_s_frame(client: Client, db: None) -> None:
     typed = {"login": "nobody", "password": "not it"}
     answers = [client.post("/accounts/login/", typed) for _ in range(40)]
