@@ -90,7 +90,7 @@ class LiftForm(ActForm):
 @needs("lift_hold")
 def hold_lift(request: HttpRequest, hold_id: int) -> HttpResponse:
     """Lift a hold that no ticket carries."""
-    rows = Hold.visible_to(reader(request)).select_related("vehicle__yard", "placed_by")
+    rows = Hold.visible_to(reader(request)).select_related("vehicle__yard", "placed_by", "finding")
     hold = in_scope(rows, pk=hold_id)
     back = reverse("vehicle", args=[hold.vehicle.unit_number])
     form = LiftForm(sent(request))

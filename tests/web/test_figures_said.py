@@ -2,7 +2,7 @@
 
 import pytest
 
-from fleet.web.templatetags.figures import bound, says_otherwise, unbroken
+from fleet.web.templatetags.figures import bound, in_one_piece, says_otherwise
 
 
 @pytest.mark.parametrize(
@@ -23,7 +23,7 @@ def test_a_figure_is_said_again_only_where_it_tells_more(
 
 def test_a_figure_is_never_torn_from_its_unit_or_its_fraction() -> None:
     assert (
-        unbroken("195 – 220 lbf·ft")
+        in_one_piece("195 – 220 lbf·ft")
         == "195\N{NO-BREAK SPACE}–\N{NO-BREAK SPACE}220\N{NO-BREAK SPACE}lbf·ft"
     )
     assert bound("Like 46 5/16 in or 915 mm.") == (

@@ -11,6 +11,8 @@ from typing import Any
 
 from django import template
 from django.utils import formats, timezone
+from django.utils.html import format_html, format_html_join
+from django.utils.safestring import SafeString
 from django.utils.translation import get_language, gettext, ngettext, pgettext
 
 from fleet.calc.units import convert, format_length, use_from_si
@@ -28,12 +30,24 @@ _BEFORE_UNIT = re.compile(r"(?<=\d) (?=(?:\d+/\d+|in|mm|mph|km/h|lbf·ft|N·m|lb
 _THOUSANDTH = Decimal("0.001")
 _MPH = "mi"
 _SECONDS_IN_HOUR = 3600
+# A unit or lot number: a line may end at a hyphen, but not inside one of these.
+_HYPHENED = re.compile(r"(?<![\w-])(\w+-\d\w*)(?![\w-])")
 
 
 @register.filter
 def named(code: str, names: dict[str, str]) -> str:
     """The name of a code; a code that has none is read as it is written."""
     return names.get(code, code.replace("_", " "))
+
+
+@register.filter
+def unbroken(text: str) -> SafeString:
+    """A sentence of which no unit or lot number is torn at its hyphen by the end of a line."""
+    pieces = enumerate(_HYPHENED.split(text))
+    whole = '<span class="nowrap">{}</span>'
+    return format_html_join(
+        "", "{}", ((format_html(whole, piece) if n % 2 else piece,) for n, piece in pieces)
+    )
 
 
 @register.filter
@@ -56,7 +70,7 @@ def says_otherwise(figure: str, typed: str) -> bool:
 
 
 @register.filter
-def unbroken(figure: str) -> str:
+def in_one_piece(figure: str) -> str:
     """A figure as it was typed, kept on one line: '195 – 220 lbf·ft'."""
     return figure.replace(" ", "\N{NO-BREAK SPACE}")
 
