@@ -93,7 +93,7 @@ class LifeOut(serializers.Serializer[JointLife]):
     @extend_schema_field(PatternOut(many=True))
     def get_patterns(self, life: JointLife) -> Any:
         rows = [row.pattern for row in life.patterns] if self._may("view_patterns") else []
-        return PatternOut(rows, many=True).data
+        return PatternOut(rows, many=True, context=self.context).data
 
     def _may(self, ability: str) -> bool:
         """A role that may not ask for a list elsewhere is given an empty one here."""

@@ -12,6 +12,7 @@ from api.examples import JUDGE
 from api.fields import Strict, Text
 from fleet.operations.patterns import judge_pattern
 from fleet.reads.filters import PatternFilter
+from fleet.reads.patterns import Names, names_for, sentence
 from fleet.records.models import Pattern
 
 
@@ -23,6 +24,16 @@ class PatternOut(serializers.ModelSerializer[Pattern]):
         help_text="Ids of the facts it rests on, by their noun.",
     )  # fmt: skip
     statistic = serializers.DictField(read_only=True, help_text="The rule and its figures.")
+    sentence = serializers.SerializerMethodField(
+        help_text="What it says, in the words of the page and the reader's language."
+    )
+    is_explained = serializers.SerializerMethodField(
+        help_text="Whether another pattern explains this one: then it is shown under that one."
+    )
+    verdict = serializers.DictField(
+        read_only=True,
+        help_text="Did it help: verdict, predicted, seen, expected, p, until; empty before that.",
+    )
     next_look = serializers.ListField(
         child=serializers.CharField(), read_only=True, help_text="What to look at next, in order."
     )
@@ -30,11 +41,26 @@ class PatternOut(serializers.ModelSerializer[Pattern]):
     class Meta:
         model = Pattern
         fields = [
-            "id", "uid", "kind", "state", "yard", "vehicle", "joint", "evidence", "statistic",
-            "next_look", "opened_at", "last_evidence_at", "cause", "action", "set_aside_reason",
-            "version",
+            "id", "uid", "kind", "state", "sentence", "is_explained", "yard", "vehicle", "joint",
+            "evidence", "statistic", "next_look", "opened_at", "last_evidence_at", "cause",
+            "action", "acted_at", "set_aside_reason", "set_aside_at", "verdict", "version",
         ]  # fmt: skip
         read_only_fields = fields
+
+    known: Names | None = None
+
+    def get_sentence(self, pattern: Pattern) -> str:
+        return sentence(pattern, self._names(pattern))
+
+    def get_is_explained(self, pattern: Pattern) -> bool:
+        return bool(pattern.statistic.get("explained_by"))
+
+    def _names(self, pattern: Pattern) -> Names:
+        """Of all that are answered together, looked up once."""
+        if self.known is None:
+            together: Any = getattr(self.parent, "instance", None)
+            self.known = names_for(together or [pattern], self.context["request"].user)
+        return self.known
 
 
 class JudgeIn(Strict):
@@ -58,7 +84,7 @@ class Patterns(Listed, Shown):
     examples = {"judge": JUDGE}
 
     def shown(self, rows: QuerySet[Pattern]) -> QuerySet[Pattern]:
-        return rows.select_related("yard", "vehicle")
+        return rows.select_related("yard", "vehicle", "joint__kind")
 
     def judge(self, request: Request, *args: Any, **kwargs: Any) -> Response:
         """Say what was found, what was done, or why it is set aside. New evidence reopens it."""

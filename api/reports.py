@@ -26,7 +26,7 @@ from fleet.operations.take_out import Taken, take_out
 from fleet.papers import reports, vehicle_file
 from fleet.papers.blocks import governs
 from fleet.papers.reports import FORMS, Made, Reader
-from fleet.papers.table import Must, Table
+from fleet.papers.table import Table, bare
 from fleet.reads.cut import HAPPENED, KNOWN
 from fleet.reads.days import today_at, zone_of
 from fleet.reads.postings import yards_of_reader
@@ -143,7 +143,7 @@ def table_out(table: Table) -> dict[str, Any]:
 
 
 def _value(cell: Any) -> Any:
-    value = cell.value if isinstance(cell, Must) else cell
+    value = bare(cell)
     return float(value) if isinstance(value, Decimal) else value
 
 

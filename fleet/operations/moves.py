@@ -6,6 +6,7 @@ from django.db.models import F
 from django.utils.translation import gettext as _
 
 from fleet.operations.errors import Conflict, Problem
+from fleet.reads.patterns.kinds import REPEAT
 from fleet.records.models import Pattern, Recheck, Ticket
 
 T, R, P = Ticket.State, Recheck.State, Pattern.State
@@ -31,6 +32,19 @@ PATTERN_MOVES: dict[str, set[str]] = {
     P.DID_NOT_HELP: {P.LOOKED_AT, P.ACTED_ON, P.OPEN, P.SET_ASIDE},
     P.SET_ASIDE: {P.OPEN},
 }
+
+
+# By statistics the record itself says what came of it: none of these is a person's to say.
+JUDGED_BY_RECORD = {P.HELPED, P.DID_NOT_HELP, P.TOO_EARLY}
+
+
+def moves_by_hand(pattern: Pattern) -> set[str]:
+    """Where a person may take a pattern from here.
+
+    The working rule has no statistics behind it, so there a manager says whether it helped.
+    """
+    moves = PATTERN_MOVES.get(pattern.state, set())
+    return moves if pattern.kind == REPEAT else moves - JUDGED_BY_RECORD
 
 
 def changed_under_you(what: str) -> Conflict:

@@ -17,10 +17,10 @@ from fleet.operations.errors import refuse
 from fleet.operations.once import Request
 from fleet.operations.work import Done, Work, find, run, same_version
 from fleet.reads.loosenings import Loosening, loosenings
+from fleet.reads.patterns.kinds import REPEAT
 from fleet.reads.rules import settings_now
 from fleet.records.models import Joint, Pattern
 
-REPEAT = "repeat_loosening"
 # Before torque is added (common practice, no source).
 NEXT_LOOK = ["hole", "bolt", "sleeve", "bracket", "tool"]
 # {"findings": ids, "torques": ids of what had tightened the joint before each}
@@ -129,7 +129,12 @@ def judge_pattern(
             row.refresh_from_db()
         same_version(row, expected_version)
         column = TEXT_OF.get(Pattern.State(to)) if to in Pattern.State.values else ""
-        if to not in moves.PATTERN_MOVES.get(row.state, set()):
+        if row.kind != REPEAT and to in moves.JUDGED_BY_RECORD:
+            raise refuse("judged_by_record", _(
+                "Whether it helped is worked out from the finds that follow. Say what was done; "
+                "the answer comes with the checks."
+            ), field="to")  # fmt: skip
+        if to not in moves.moves_by_hand(row):
             raise refuse("move_unknown", _("A pattern can't go there from here."), field="to")
         if column and not text.strip():
             raise refuse("text_missing", _("Write what was found, done, or why."), field="text")

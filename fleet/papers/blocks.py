@@ -11,7 +11,10 @@ from django.utils import formats, translation
 from django.utils.translation import gettext as _
 
 from fleet.papers import typeset
-from fleet.papers.table import Cell, Column, Shown, Table, shown_rows
+from fleet.papers.table import Cell, Column, Part, Shown, Table, shown_rows
+from fleet.pictures.mark import SMALL_SHAPES, ink_svg
+from fleet.records.inspections import mark_of
+from fleet.records.models import Hold
 
 Block = dict[str, Any]
 # A picture names nothing outside itself: no address, no file.
@@ -34,9 +37,15 @@ def heading(text: str, level: int = 2) -> Block:
     return {"kind": "heading", "level": level, "text": text}
 
 
-def text(words: str, kind: str = "text") -> Block:
-    """A paragraph; kind is text, strong, soft, must or caution."""
-    return {"kind": kind, "text": words}
+def text(words: str, kind: str = "text", mark: str = "") -> Block:
+    """A paragraph; kind is text, strong, soft, must or caution. A mark stands before its words."""
+    return {"kind": kind, "text": words, "mark": mark}
+
+
+def held(hold: Hold) -> Block:
+    """That and why the vehicle must not go out; what was found has its mark."""
+    mark = mark_of(hold.finding.code) if hold.finding else ""
+    return text(_("HELD: %(why)s") % {"why": hold.words}, "must", mark)
 
 
 def facts(rows: Sequence[tuple[str, str]]) -> Block:
@@ -46,6 +55,11 @@ def facts(rows: Sequence[tuple[str, str]]) -> Block:
 
 def items(words: Sequence[str]) -> Block:
     return {"kind": "list", "items": list(words)}
+
+
+def steps(words: Sequence[str]) -> Block:
+    """A list whose order matters: it is numbered."""
+    return {"kind": "steps", "items": list(words)}
 
 
 def signs(labels: Sequence[str]) -> Block:
@@ -59,6 +73,17 @@ def picture(svg: str, alt: str, height_mm: float = 90) -> Block:
     if _NAMES_ANOTHER.search(svg.replace('xmlns="http://www.w3.org/2000/svg"', "")):
         raise ValueError("a picture may name nothing outside itself")
     return {"kind": "picture", "svg": svg, "alt": alt, "height": height_mm}
+
+
+def figure(svg: str, alt: str, caption: str, of: str = "", width_mm: float = 165) -> Block:
+    """A plot with what it is of and what it says beneath it; never torn over two pages."""
+    made = picture(svg, alt)
+    return made | {"kind": "figure", "caption": caption, "of": of, "width": width_mm}
+
+
+def pairs(figures: Sequence[Block]) -> Block:
+    """Figures two and two side by side."""
+    return {"kind": "pairs", "figures": list(figures)}
 
 
 def table(made: Table, columns: Sequence[Column] | None = None) -> list[Block]:
@@ -81,11 +106,23 @@ def _grid(columns: Sequence[Column], rows: list[list[Shown]]) -> Block:
         "kind": "table",
         "tall": False,
         "columns": [
-            {"heading": str(c.heading), "width": c.width, "figure": c.is_figure} for c in columns
+            {"heading": str(c.heading), "width": c.width, "figure": c.is_figure,
+             "marks": list(c.marks)}
+            for c in columns
         ],
-        "rows": [[{"t": one.text, "a": True} if one.act else one.text for one in row]
-                 for row in rows],
+        "rows": [[_cell(one) for one in row] for row in rows],
     }  # fmt: skip
+
+
+def _cell(one: Shown) -> str | Block:
+    """A text, one in the accent, or texts behind their marks."""
+    if one.parts:
+        return {"parts": [part_of(part) for part in one.parts], "between": one.between}
+    return {"t": one.text, "a": True} if one.act else one.text
+
+
+def part_of(part: Part) -> Block:
+    return {"t": part.words, "m": part.mark, "a": part.act, "says": part.says}
 
 
 def document(head: Head, blocks: Sequence[Block]) -> bytes:
@@ -102,6 +139,7 @@ def frame(head: Head) -> dict[str, Any]:
     return {
         "title": f"{head.title}: {head.subject}" if head.subject else head.title,
         "author": "Axlekeep",
+        "marks": {shape: ink_svg(shape) for shape in SMALL_SHAPES},
         "lang": (translation.get_language() or "en").split("-")[0],
         "paper": typeset.paper_of(head.units),
         "head": {"left": head.subject or head.title, "right": head.title if head.subject else ""},

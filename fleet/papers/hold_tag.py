@@ -11,6 +11,7 @@ from fleet.papers import blocks, typeset, vehicle_words
 from fleet.papers.blocks import Head
 from fleet.papers.vehicle_file import subject
 from fleet.reads.days import zone_of
+from fleet.records.inspections import mark_of
 from fleet.records.models import Hold, Vehicle
 
 HALF_LETTER = {"width": 139.7, "height": 215.9}
@@ -38,7 +39,7 @@ def _tag(vehicle: Vehicle, holds: Sequence[Hold]) -> dict[str, Any]:
         "order": _("HELD|DO NOT|DRIVE").split("|"),
         "unit": vehicle.unit_number,
         "why-head": _("Why"),
-        "holds": [{"why": hold.text, "since": _since(hold)} for hold in holds[:MOST_REASONS]],
+        "holds": [_reason(hold) for hold in holds[:MOST_REASONS]],
         "more": also,
         "call-head": _("Call the yard before anybody moves it: %(yard)s")
         % {"yard": vehicle.yard.name},
@@ -51,6 +52,11 @@ def _tag(vehicle: Vehicle, holds: Sequence[Hold]) -> dict[str, Any]:
             blocks.governs(),
         ],
     }
+
+
+def _reason(hold: Hold) -> dict[str, str]:
+    mark = mark_of(hold.finding.code) if hold.finding else ""
+    return {"why": hold.words, "mark": mark, "since": _since(hold)}
 
 
 def _since(hold: Hold) -> str:

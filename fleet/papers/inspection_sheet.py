@@ -16,7 +16,8 @@ from fleet.reads.inspections import SheetRow
 from fleet.reads.joints import GROUPS
 from fleet.reads.rules import RuleNow
 from fleet.records.base import in_language
-from fleet.records.models import FindingCode, Hold, Joint, Vehicle
+from fleet.records.inspections import mark_of
+from fleet.records.models import FindingCode, Hold, Joint, Mark, Vehicle
 
 # What has a box of its own; the last two are written in the note.
 BOXES = [code for code in FindingCode if code != FindingCode.NOT_FITTED]
@@ -37,7 +38,7 @@ def inspection_sheet(
     )
     data = blocks.frame(head) | {
         "blocks": _opening(vehicle, holds, methods, drawing),
-        "findings": [str(capfirst(code.label)) for code in BOXES],
+        "findings": [{"name": str(capfirst(code.label)), "mark": mark_of(code)} for code in BOXES],
         "heads": {
             "joint": _("Joint"),
             "how": _("How looked at"),
@@ -57,7 +58,7 @@ def _opening(
 ) -> list[Block]:
     made = [
         blocks.heading(_("Inspection: %(unit)s") % {"unit": vehicle.unit_number}, 1),
-        *(blocks.text(_("HELD: %(why)s") % {"why": hold.text}, "must") for hold in holds),
+        *(blocks.held(hold) for hold in holds),
         *(blocks.text(words, "caution") for words in cautions(methods)),
         blocks.text(blocks.governs(), "caution"),
         blocks.signs([_("Date and time"), _("By; second person"), _("At the wheel")]),
@@ -83,7 +84,7 @@ def cautions(methods: Mapping[str, RuleNow]) -> list[str]:
 
 
 def _groups(rows: Sequence[SheetRow]) -> list[dict[str, Any]]:
-    groups: dict[str, list[dict[str, str | bool]]] = {}
+    groups: dict[str, list[dict[str, Any]]] = {}
     for row in rows:
         if row.row.joint.fitted != Joint.Fitted.NOT_FITTED:
             groups.setdefault(row.row.joint.kind.group, []).append(_joint(row))
@@ -92,12 +93,15 @@ def _groups(rows: Sequence[SheetRow]) -> list[dict[str, Any]]:
     ]
 
 
-def _joint(row: SheetRow) -> dict[str, str | bool]:
-    spec = row.spec
+def _joint(row: SheetRow) -> dict[str, Any]:
+    """One row: the joint behind the mark of its state, which no words beside it say."""
+    spec, state = row.spec, Mark(row.row.mark)
     apart = row.row.joint.fitted == Joint.Fitted.APART
     return {
         "name": row.row.joint.name,
         "holds": row.row.joint.kind.holds,
+        "mark": state.value,
+        "says": "" if apart else row.row.word or str(state.label),
         "must": _("apart") if apart else "",
         "figure": f"{spec.typed}, {spec.get_origin_display()}" if spec else "",
     }

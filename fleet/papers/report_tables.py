@@ -9,7 +9,8 @@ from django.utils.translation import gettext as _
 from fleet.calc.units import use_from_si
 from fleet.papers.blocks import governs
 from fleet.papers.measures import distance_unit
-from fleet.papers.table import Cell, Column, Kind, Must, Table
+from fleet.papers.table import Cell, Column, Kind, Must, Table, marked
+from fleet.pictures.mark import MUST_ACT
 from fleet.reads.reports.fleet_state import VehicleStands
 from fleet.reads.reports.kept import KeptRow
 from fleet.reads.reports.part_life import (
@@ -22,7 +23,6 @@ from fleet.records.models import Mark, Vehicle
 
 K = Kind
 PARTS, FLEET, KEPT = "parts", "fleet", "kept"
-MUST_ACT = (Mark.MOVED, Mark.PLAY, Mark.BAD)
 # A rate is told per so many miles or kilometres, or hours of an hour meter.
 PER_DISTANCE, PER_HOURS = 10_000, 1_000
 
@@ -40,8 +40,9 @@ def part_table(lives: Sequence[PartLife], run_in: str, units: str) -> Table:
         Column("shortest", _("Shortest run taken out, %(unit)s") % heading, K.COUNT, width=0.9),
         Column("longest", _("Longest run, %(unit)s") % heading, K.COUNT, width=0.9),
         Column("looks", _("Checks made"), K.COUNT, width=0.7),
-        Column("moved", _("Found moved"), K.COUNT, width=0.7),
-        Column("worn", _("Found worn or with play"), K.COUNT, width=0.8),
+        Column("moved", _("Found moved"), K.COUNT, width=0.7, marks=[Mark.MOVED]),
+        Column("worn", _("Found worn or with play"), K.COUNT, width=0.8,
+               marks=[Mark.BAD, Mark.PLAY]),
         Column("rate", _("Finds in %(per)s %(unit)s") % heading, K.FIGURE, 2, 0.9),
     ]  # fmt: skip
     rows = [_part_row(one, unit, per) for one in lives]
@@ -113,7 +114,7 @@ def _fleet_row(one: VehicleStands) -> list[Cell]:
     return [
         vehicle.yard.name, vehicle.unit_number, vehicle.design.name,
         Must(_("Held")) if one.holds else status, one.holds, one.held_since,
-        Must(words) if mark in MUST_ACT else words, one.at_mark, one.owed,
+        marked(words, mark, mark in MUST_ACT), one.at_mark, one.owed,
         Must(one.overdue) if one.overdue else 0, one.last_full_look, _last_read(vehicle),
         Must(_("stale")) if one.stale else "",
     ]  # fmt: skip

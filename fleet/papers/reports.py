@@ -12,11 +12,13 @@ from fleet.papers import files, report_paper, report_tables, typeset
 from fleet.papers.drawing import Drawing, drawing_of
 from fleet.papers.table import Table
 from fleet.papers.vehicle_file import cover, vehicle_file
+from fleet.papers.vehicle_pictures import FilePictures, file_pictures
 from fleet.papers.vehicle_tables import Sections
 from fleet.reads.reports.fleet_state import fleet_rows, not_looked_at_since, stands
 from fleet.reads.reports.kept import kept_on_time
 from fleet.reads.reports.names import names_now
 from fleet.reads.reports.part_life import PartAsked, part_lives
+from fleet.reads.reports.record_pictures import record_pictures
 from fleet.reads.reports.vehicle_record import (
     MOST_ROWS,
     Span,
@@ -100,9 +102,14 @@ def record_file(sections: Sections, form: str, reader: Reader, section: str = ""
     elif form == XLSX:
         content = files.xlsx([cover(sections), *sections.all()], reader.zone)
     else:
-        content = vehicle_file(sections, reader.at, [_front_end(sections)])
+        content = vehicle_file(sections, reader.at, _pictures(sections))
     unit = sections.record.vehicle.unit_number
     return Made(content, FORMS[form], _name(f"{unit} front axle file {section}", reader, form))
+
+
+def _pictures(sections: Sections) -> FilePictures:
+    drawn = record_pictures(sections.record, sections.units, sections.today)
+    return file_pictures(_front_end(sections), drawn)
 
 
 def _front_end(sections: Sections) -> Drawing:

@@ -35,18 +35,57 @@ class Must:
     value: Value
 
 
-Cell = Value | Must
+@dataclass(frozen=True)
+class Part:
+    """Words behind the mark of a joint's state or of a finding; without a mark, words alone.
+
+    `says` is what the mark says where its words are another thing's: a joint's name.
+    """
+
+    words: str
+    mark: str = ""
+    act: bool = False
+    says: str = ""
+
+
+@dataclass(frozen=True)
+class Marked:
+    """States or findings in words, each behind its mark. A file of figures has the words only."""
+
+    parts: Sequence[Part]
+    between: str = "; "
+
+    @property
+    def value(self) -> str:
+        return self.between.join(part.words for part in self.parts)
+
+
+Cell = Value | Must | Marked
+
+
+def bare(cell: Cell) -> Value:
+    """The value alone."""
+    return cell.value if isinstance(cell, Must | Marked) else cell
+
+
+def marked(words: str, mark: str, act: bool = False, says: str = "") -> Marked:
+    """A cell of one state or finding."""
+    return Marked([Part(words, mark, act, says)])
 
 
 @dataclass(frozen=True)
 class Column:
-    """`width` is its share of the paper's width; figures are set right, on their decimal."""
+    """`width` is its share of the paper's width; figures are set right, on their decimal.
+
+    `marks` stand before the heading of a column that counts such states.
+    """
 
     key: str
     heading: Any
     kind: Kind = Kind.TEXT
     places: int = 0
     width: float = 1.0
+    marks: Sequence[str] = ()
 
     @property
     def is_figure(self) -> bool:
@@ -67,12 +106,17 @@ class Table:
 
 @dataclass(frozen=True)
 class Shown:
-    """One cell as it is read: its words, whether somebody must act, and the value behind it."""
+    """One cell as it is read: its words, whether somebody must act, and the value behind it.
+
+    `parts` are its words by mark, where it has any, parted by `between`.
+    """
 
     text: str
     act: bool
     column: Column
     value: Value
+    parts: Sequence[Part] = ()
+    between: str = ""
 
 
 NONE = "—"
@@ -80,9 +124,11 @@ NONE = "—"
 
 def shown(cell: Cell, column: Column) -> Shown:
     """In the reader's language and the zone in force."""
-    act = isinstance(cell, Must)
-    value = cell.value if isinstance(cell, Must) else cell
-    return Shown(in_words(value, column), act, column, value)
+    value = bare(cell)
+    text = in_words(value, column)
+    if isinstance(cell, Marked) and value:
+        return Shown(text, False, column, value, cell.parts, cell.between)
+    return Shown(text, isinstance(cell, Must), column, value)
 
 
 def in_words(value: Value, column: Column) -> str:
@@ -106,7 +152,7 @@ def _form(kind: Kind) -> str:
 
 def plain(cell: Cell, column: Column, zone: ZoneInfo) -> Value:
     """The value itself, for a file: a moment without its zone, a figure at its places."""
-    value = cell.value if isinstance(cell, Must) else cell
+    value = bare(cell)
     if isinstance(value, datetime):
         local = value.astimezone(zone).replace(tzinfo=None, microsecond=0)
         return local.date() if column.kind == Kind.DAY else local

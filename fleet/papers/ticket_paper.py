@@ -9,12 +9,14 @@ from django.utils.translation import gettext as _
 
 from fleet.papers import blocks, vehicle_words
 from fleet.papers.blocks import Block, Head
-from fleet.papers.table import Column
+from fleet.papers.table import Column, marked
 from fleet.papers.vehicle_file import subject
 from fleet.reads.days import zone_of
+from fleet.reads.line_words import Answered
 from fleet.reads.pulls import as_pulled
 from fleet.reads.ticket_facts import LineFacts, StepFacts
-from fleet.records.models import Hold, Ticket, TicketLine, ToeReading, TorqueReading
+from fleet.records.inspections import mark_of
+from fleet.records.models import Finding, Hold, Ticket, TicketLine, ToeReading, TorqueReading
 
 
 @dataclass(frozen=True)
@@ -23,7 +25,7 @@ class LinePaper:
 
     line: TicketLine
     name: str
-    recorded: Sequence[tuple[str, str]]
+    recorded: Sequence[Answered]
     blank: Sequence[str]
     pulls: Sequence[TorqueReading]
     facts: LineFacts
@@ -61,7 +63,7 @@ def _opening(ticket: Ticket, holds: Sequence[Hold]) -> list[Block]:
         *([blocks.text(ticket.title)] if ticket.title else []),
         blocks.text(opened),
         *_complaint(ticket),
-        *(blocks.text(_("HELD: %(why)s") % {"why": hold.text}, "must") for hold in holds),
+        *(blocks.held(hold) for hold in holds),
         blocks.text(blocks.governs(), "caution"),
         blocks.heading(_("Lines")),
     ]
@@ -81,10 +83,16 @@ def _complaint(ticket: Ticket) -> list[Block]:
 def _line(one: LinePaper) -> list[Block]:
     state = one.line.get_state_display()
     made = [blocks.heading(f"{one.name} ({state})", 3)]
+    if one.line.from_finding is not None:
+        made.append(_from(one.line.from_finding))
     what = Column("what", _("What"), width=1.4)
     if one.recorded:
         columns = [what, Column("as", _("As recorded"), width=2)]
-        made.append(blocks.grid(columns, [[label, text] for label, text in one.recorded]))
+        made.append(
+            blocks.grid(
+                columns, [[each.label, marked(each.text, each.mark)] for each in one.recorded]
+            )
+        )
     if one.blank:
         columns = [what, Column("as", _("To be written in, where it applies"), width=2)]
         made.append(blocks.grid(columns, [[label, " "] for label in one.blank], tall=True))
@@ -94,6 +102,11 @@ def _line(one: LinePaper) -> list[Block]:
     if one.line.entry is not None:
         made.append(blocks.text(_recorded(one.line), "soft"))
     return made
+
+
+def _from(finding: Finding) -> Block:
+    words = _("From a finding: %(found)s") % {"found": vehicle_words.found(finding)}
+    return blocks.text(words, "soft", mark_of(finding.code))
 
 
 def _recorded(line: TicketLine) -> str:

@@ -5,7 +5,6 @@ and for a record of inspection, repairs and maintenance by date and nature. This
 front-axle part of that and is called so; it says what stands outside it.
 """
 
-from collections.abc import Sequence
 from datetime import datetime
 
 from django.utils.text import capfirst
@@ -13,14 +12,14 @@ from django.utils.translation import gettext as _
 
 from fleet.papers import blocks, vehicle_words
 from fleet.papers.blocks import Block, Head
-from fleet.papers.drawing import Drawing
 from fleet.papers.measures import meter
-from fleet.papers.table import Column, Table, in_words
+from fleet.papers.table import Column, Marked, Part, Table, in_words
+from fleet.papers.vehicle_pictures import NO_PICTURES, FilePictures
 from fleet.papers.vehicle_tables import Sections
 from fleet.reads.cut import HAPPENED
 from fleet.reads.days import zone_of
 from fleet.reads.reports.vehicle_record import VehicleRecord
-from fleet.records.inspections import SOUND
+from fleet.records.inspections import SOUND, mark_of
 from fleet.records.models import Finding, Inspection, Vehicle
 
 KG_A_POUND = 0.45359237
@@ -36,12 +35,14 @@ def subject(vehicle: Vehicle) -> str:
     return _("Unit %(unit)s, VIN %(vin)s") % {"unit": vehicle.unit_number, "vin": vin}
 
 
-def vehicle_file(sections: Sections, at: datetime, pictures: Sequence[Drawing] = ()) -> bytes:
-    """The whole document as PDF; pictures stand after the identification, where there are any."""
+def vehicle_file(sections: Sections, at: datetime, pictures: FilePictures = NO_PICTURES) -> bytes:
+    """The whole document as PDF, with such pictures as there are."""
     vehicle = sections.record.vehicle
     head = Head(title(), subject(vehicle), at, zone_of(vehicle.yard), sections.units, wide=True)
-    drawn = [blocks.picture(each.svg, each.alt) for each in pictures]
-    made = [*_opening(sections), *drawn, *_body(sections), *_outside()]
+    made = [
+        *_opening(sections), *pictures.front_end, *pictures.years, *_body(sections, pictures),
+        *_outside(),
+    ]  # fmt: skip
     return blocks.document(head, made)
 
 
@@ -160,18 +161,17 @@ def _changed_since(record: VehicleRecord) -> list[Block]:
     return said
 
 
-def _body(sections: Sections) -> list[Block]:
+def _body(sections: Sections, pictures: FilePictures) -> list[Block]:
     made: list[Block] = []
     for each in (sections.owed(), sections.holds()):
         made += blocks.table(each)
     made += _inspections(sections)
     made += _repairs(sections)
-    for each in (
-        sections.torques(), sections.toes(), sections.parts(), sections.joints(),
-        sections.complaints(), sections.corrections(),
-    ):  # fmt: skip
-        made += blocks.table(each)
-    return made
+    made += blocks.table(sections.torques())
+    toe_heading, *toes = blocks.table(sections.toes())
+    made += [toe_heading, *pictures.toe, *toes]
+    made += [*blocks.table(sections.parts()), *blocks.table(sections.joints()), *pictures.joints]
+    return [*made, *blocks.table(sections.complaints()), *blocks.table(sections.corrections())]
 
 
 def _inspections(sections: Sections) -> list[Block]:
@@ -197,9 +197,9 @@ def _people(sheet: Inspection) -> str:
     return f"{by}, {second.name}" if second else by
 
 
-def _alike(sheet: Inspection, sections: Sections) -> str:
+def _alike(sheet: Inspection, sections: Sections) -> Marked:
     """'Play 1/8 in, past the line: ...; No play (dry steer): five joints by name'."""
-    groups: dict[str, list[str]] = {}
+    groups: dict[tuple[str, str], list[str]] = {}
     in_order = sorted(sheet.findings.all(), key=_sound)
     for one in in_order:
         method = sections.names.methods.get(one.method, one.method)
@@ -208,8 +208,9 @@ def _alike(sheet: Inspection, sections: Sections) -> str:
         pull = getattr(one, "torque", None)
         judged = "" if pull is not None else vehicle_words.judged(one)
         words = " ".join(each for each in (*told, judged) if each)
-        groups.setdefault(words, []).append(one.joint.name)
-    return "\n".join(f"{words}: {'; '.join(names)}" for words, names in groups.items())
+        groups.setdefault((words, mark_of(one.code)), []).append(one.joint.name)
+    parts = [Part(f"{words}: {'; '.join(names)}", mark) for (words, mark), names in groups.items()]
+    return Marked(parts, "\n")
 
 
 def _sound(finding: Finding) -> tuple[bool, bool]:

@@ -10,15 +10,13 @@ from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 
 from fleet.papers import measures, vehicle_words
-from fleet.papers.table import Cell, Column, Kind, Must, Table
+from fleet.papers.table import Cell, Column, Kind, Marked, Must, Part, Table
 from fleet.reads.reports.names import Names
 from fleet.reads.reports.repairs import LineThen
 from fleet.reads.reports.vehicle_record import VehicleRecord
-from fleet.records.models import Joint, Mark
 
 K = Kind
 Rows = list[list[Cell]]
-MUST_ACT = (Mark.MOVED, Mark.PLAY, Mark.BAD)
 
 
 @dataclass(frozen=True)
@@ -73,19 +71,23 @@ class Sections:
             [[at, *cells] for at, cells in rows], _("Nothing is on record in these days."),
         )  # fmt: skip
 
-    def _in_short(self, sheet: Any) -> str:
-        told = [f"{vehicle_words.found(one)}: {one.joint.name}"
+    def _in_short(self, sheet: Any) -> Marked:
+        told = [vehicle_words.found_behind_mark(one, joint=True)
                 for one in sheet.findings.all() if one.response != "note"]  # fmt: skip
         rest = len(sheet.findings.all()) - len(told)
-        return "; ".join([*told, _("noted at %(n)d joints") % {"n": rest}] if rest else told)
+        noted = [Part(_("noted at %(n)d joints") % {"n": rest})] if rest else []
+        return Marked([*told, *noted])
 
     def owed(self) -> Table:
         rows: Rows = []
+        states = {one.joint.pk: one for one in self.record.joints}
         for row in self.record.owed:
-            late = self._is_late(row)
+            late = self.record.is_late(row, self.today)
             what = vehicle_words.what_is_owed(row, self.names)
+            where = vehicle_words.where(row)
             rows.append([
-                what, vehicle_words.where(row), row.started_at, row.due_on,
+                what, vehicle_words.joint_behind_mark(where, states.get(row.joint_id or 0)),
+                row.started_at, row.due_on,
                 self._at(row.due_use_si), Must(_("overdue")) if late else "",
             ])  # fmt: skip
         columns = [
@@ -100,20 +102,15 @@ class Sections:
     def _unit(self) -> str:
         return self.record.vehicle.meter_unit
 
-    def _is_late(self, row: Any) -> bool:
-        by_date = row.due_on is not None and row.due_on < self.today
-        meter = self.record.meter.use_si if self.record.meter else None
-        by_meter = None not in (row.due_use_si, meter) and meter > row.due_use_si
-        return bool(by_date or by_meter)
-
     def holds(self) -> Table:
         before = self.record.span.cut(self.record.vehicle).before
         rows: Rows = []
         for hold in self.record.holds:
             lifted = vehicle_words.lifted(hold, before)
             rows.append([
-                hold.placed_at, str(capfirst(hold.get_reason_display())), hold.text,
-                hold.placed_by.name, lifted or Must(_("still held")),
+                hold.placed_at, str(capfirst(hold.get_reason_display())),
+                Marked([vehicle_words.held_because(hold)]), hold.placed_by.name,
+                lifted or Must(_("still held")),
             ])  # fmt: skip
         columns = [
             Column("when", _("Held since"), K.MOMENT), Column("nature", _("Nature")),
@@ -127,12 +124,8 @@ class Sections:
         rows: Rows = []
         for one in self.record.joints:
             pull, part, state = one.state.last_torque, one.state.part, one.state
-            words = str(capfirst(Mark(state.mark).label))
-            if one.fitted != Joint.Fitted.FITTED:
-                words = str(capfirst(dict(Joint.Fitted.choices)[one.fitted]))
-            act = one.fitted == Joint.Fitted.FITTED and state.mark in MUST_ACT
             rows.append([
-                one.joint.name, Must(words) if act else words, state.last_look_at,
+                one.joint.name, vehicle_words.state_then(one), state.last_look_at,
                 pull.typed if pull else "",
                 pull.occurred_at if pull else None,
                 f"{part.number} {part.lot}".strip() if part else "", state.loosenings,
@@ -149,8 +142,7 @@ class Sections:
     def findings(self) -> Table:
         rows: Rows = [
             [sheet.occurred_at, str(sheet.get_kind_display()), one.joint.name,
-             Must(vehicle_words.found(one)) if one.response == "hold"
-             else vehicle_words.found(one),
+             Marked([vehicle_words.found_behind_mark(one)]),
              self.names.methods.get(one.method, one.method), vehicle_words.judged(one),
              str(one.get_response_display()), self._at(one.use_si), sheet.by.name]
             for sheet in self.record.inspections

@@ -9,13 +9,19 @@ from django.utils.translation import gettext as _
 from django.utils.translation import pgettext
 
 from fleet.papers.measures import degrees
+from fleet.papers.table import Cell, Marked, Part, marked
+from fleet.pictures.mark import MUST_ACT
 from fleet.reads.due import ladder_name
 from fleet.reads.line_words import recorded
 from fleet.reads.reports.names import Names
 from fleet.reads.reports.repairs import Job, LineThen
+from fleet.reads.reports.vehicle_record import JointThen
+from fleet.records.inspections import mark_of
 from fleet.records.models import (
     Finding,
     Hold,
+    Joint,
+    Mark,
     Recheck,
     RoadRelease,
     RoadTest,
@@ -39,6 +45,33 @@ def found(finding: Finding) -> str:
     more = [degrees(finding.degrees), finding.play_typed]
     text = " ".join([str(capfirst(finding.get_code_display())), *(each for each in more if each)])
     return f"{text}: {finding.reason}" if finding.reason else text
+
+
+def found_behind_mark(finding: Finding, joint: bool = False) -> Part:
+    """The same behind its mark, and with its joint's name where that is wanted."""
+    words = f"{found(finding)}: {finding.joint.name}" if joint else found(finding)
+    return Part(words, mark_of(finding.code), finding.response == Finding.Response.HOLD)
+
+
+def held_because(hold: Hold) -> Part:
+    """Why a vehicle was held; what was found has its mark."""
+    return Part(hold.words, mark_of(hold.finding.code) if hold.finding else "")
+
+
+def state_then(one: JointThen) -> Marked:
+    """The state of a joint; one that was apart, or off, has no mark."""
+    if one.fitted != Joint.Fitted.FITTED:
+        return marked(str(capfirst(dict(Joint.Fitted.choices)[one.fitted])), Mark.UNKNOWN)
+    mark = Mark(one.state.mark)
+    return marked(str(capfirst(mark.label)), mark, mark in MUST_ACT)
+
+
+def joint_behind_mark(name: str, one: JointThen | None) -> Cell:
+    """A joint's name behind the mark of its state, which a screen reader hears."""
+    if one is None:
+        return name
+    [state] = state_then(one).parts
+    return marked(name, state.mark, says=state.words)
 
 
 def judged(finding: Finding) -> str:
@@ -67,16 +100,17 @@ def action(one: LineThen, names: Names) -> str:
     return f"{text}: {one.line.joint.name}" if one.line.joint else text
 
 
-def what_was_done(one: LineThen, names: Names) -> str:
-    """All that was recorded for a line, as typed."""
+def what_was_done(one: LineThen, names: Names) -> Cell:
+    """All that was recorded for a line, as typed; how the joint was found has its mark."""
     if one.dropped:
         return _("Dropped: %(why)s") % {"why": one.line.drop_reason}
     if one.entry is None:
         return _("nothing recorded yet")
     rule = names.actions.get(one.line.action)
     fields = rule.data["fields"] if rule else []
-    pairs = recorded(fields, one.entry.data, names.people)
-    return "; ".join(f"{label}: {text}" for label, text in pairs) or _("done")
+    told = recorded(fields, one.entry.data, names.people)
+    parts = [Part(f"{each.label}: {each.text}", each.mark) for each in told]
+    return Marked(parts) if parts else _("done")
 
 
 def who_did(one: LineThen) -> str:

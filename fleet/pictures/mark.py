@@ -53,23 +53,43 @@ def arc(share: float | None) -> str:
     )
 
 
-def mark_svg(shape: str, share: float | None = None, *, size: int = 28, label: str = "") -> str:
-    """One mark as a picture of so many px; without a label a screen reader skips it."""
+def mark_svg(
+    shape: str,
+    share: float | None = None,
+    *,
+    size: int = 28,
+    label: str = "",
+    act: bool | None = None,
+) -> str:
+    """One mark as a picture of so many px; without a label a screen reader skips it.
+
+    It is in the accent where somebody must act: with `act`, or, left open, by its shape.
+    """
     shape = known(shape)
     small = size < SMALL
-    act = " mark--act" if shape in MUST_ACT else ""
+    colored = shape in MUST_ACT if act is None else act
+    act_class = " mark--act" if colored else ""
     tiny = " mark--small" if small else ""
     said = f'role="img" aria-label="{escape(label)}"' if label else 'aria-hidden="true"'
     drawn = SMALL_SHAPES[shape] if small else arc(share) + SHAPES[shape]
     return (
-        f'<svg class="mark{act}{tiny}" viewBox="-12 -12 24 24" width="{size}" height="{size}"'
+        f'<svg class="mark{act_class}{tiny}" viewBox="-12 -12 24 24" width="{size}" height="{size}"'
         f" {said}>{drawn}</svg>"
     )
 
 
 def icon_svg(color: str) -> str:
     """The browser's own picture of a page: the mark of a tight joint, alone."""
+    return f"{_alone('tight', color)}\n"
+
+
+def ink_svg(shape: str) -> str:
+    """A small mark that stands alone, black on white: for text on paper."""
+    return _alone(known(shape), "#000")
+
+
+def _alone(shape: str, color: str) -> str:
     return (
         '<svg xmlns="http://www.w3.org/2000/svg" viewBox="-12 -12 24 24" width="32" height="32"'
-        f' fill="none" stroke="{color}" stroke-linecap="round">{SMALL_SHAPES["tight"]}</svg>\n'
+        f' fill="none" stroke="{color}" stroke-linecap="round">{SMALL_SHAPES[shape]}</svg>'
     )

@@ -53,17 +53,26 @@ class Cut:
             return rows
         return rows.filter(**{f"{_TRAIL_COLUMN[self.basis]}__lt": self.before})
 
+    def has(self, step: TrailEntry) -> bool:
+        """Whether a step of the trail had been taken by then."""
+        moment: datetime = getattr(step, _TRAIL_COLUMN[self.basis])
+        return self.before is None or moment < self.before
+
+    def newest(self, path: str = "") -> Q:
+        """What a line recorded, unless it had been recorded again by then."""
+        again = f"{path}replaced_by"
+        if self.before is None:
+            return Q(**{again: None})
+        return Q(**{again: None}) | Q(**{f"{again}__{self.column}__gte": self.before})
+
     def stands(self, path: str = "line_entry__") -> Q:
         """What a line recorded stands unless it was recorded again, or the line dropped."""
-        again, line = f"{path}replaced_by", f"{path}line"
-        if self.before is None:
-            dropped = Q(**{f"{line}__state": TicketLine.State.DROPPED})
-            kept = Q(**{again: None}) & ~dropped
-        else:
+        line = f"{path}line"
+        dropped = Q(**{f"{line}__state": TicketLine.State.DROPPED})
+        if self.before is not None:
             gone = self.told("drop_line").filter(subject="ticketline").values("subject_id")
-            later = Q(**{f"{again}__{self.column}__gte": self.before})
-            dropped = Q(**{f"{line}__state": TicketLine.State.DROPPED, f"{line}__in": gone})
-            kept = (Q(**{again: None}) | later) & ~dropped
+            dropped &= Q(**{f"{line}__in": gone})
+        kept = self.newest(path) & ~dropped
         # A path to the entry itself: there the entry is the row.
         return kept if not path else Q(**{path.removesuffix("__"): None}) | kept
 

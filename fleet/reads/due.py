@@ -11,6 +11,8 @@ from django.utils.translation import gettext, ngettext
 from fleet.calc.calendar import local_date, share_used
 from fleet.calc.rates import FEWEST_READINGS, SHORTEST_HISTORY
 from fleet.reads.days import on_each_yards_day, today_at, zone_of
+from fleet.reads.intervals.today import STANDING
+from fleet.reads.joint_mark import mark_now, word_now
 from fleet.reads.rules import RuleNow, rules, settings_now
 from fleet.records.models import Person, Recheck, Vehicle, VehicleUse, Yard
 
@@ -21,16 +23,18 @@ STALE_DAYS = 45
 
 
 def owed(person: Person) -> QuerySet[Recheck]:
-    """Every live recheck in scope, first to fall due first."""
+    """Every live recheck in scope, first to fall due first; none of a vehicle that has left."""
     rows = Recheck.visible_to(person).filter(state__in=Recheck.LIVE)
+    rows = rows.exclude(vehicle__status=Vehicle.Status.OUT)
     return with_all_shown(rows).order_by("falls_on", "id")
 
 
 def with_all_shown(rows: QuerySet[Recheck]) -> QuerySet[Recheck]:
     """What a line of the due list shows, in the same query."""
     return rows.select_related(
-        "vehicle__yard", "vehicle__use", "joint__kind", "assigned_to", "vehicle__design"
-    )
+        "vehicle__yard", "vehicle__use", "joint__kind", "joint__state", "assigned_to",
+        "vehicle__design",
+    )  # fmt: skip
 
 
 def overdue(rows: QuerySet[Recheck], yards: list[Yard], now: datetime) -> QuerySet[Recheck]:
@@ -72,6 +76,16 @@ class DueItem:
     def what(self) -> str:
         joint = self.recheck.joint
         return joint.name if joint else gettext("whole front end")
+
+    @property
+    def mark(self) -> str:
+        """The shape of its joint's mark now; empty for the whole front end."""
+        return mark_now(self.recheck.joint) if self.recheck.joint else ""
+
+    @property
+    def word(self) -> str:
+        """What is said of its joint in place of the mark's own words."""
+        return word_now(self.recheck.joint) if self.recheck.joint else ""
 
     @property
     def interval_use_si(self) -> int | None:
@@ -157,6 +171,8 @@ def ladder_name(row: Recheck, ladders: dict[str, RuleNow], routine: dict[str, Ru
     """The rule's name; a routine look is named by the vehicle's duty."""
     if row.ladder in ladders:
         return ladders[row.ladder].name
+    if row.ladder == STANDING:
+        return gettext("Retorque at the interval accepted for such joints")
     key = row.vehicle.duty if row.ladder == Recheck.Kind.ROUTINE else row.ladder
     if key not in routine:
         return str(capfirst(row.get_kind_display()))

@@ -142,6 +142,61 @@ EXPLANATIONS: dict[str, Explanation] = {
           "then the wrench, before torque is added."),
         _("Found loose %(count)s times; %(at_least)s within %(window_days)s days make a pattern."),
     ),
+    "shrunk_rate": Explanation(
+        _("Beside its kind"),
+        _("This joint's finds over what checks like its own find on joints of its kind, with the "
+          "range the truth likely lies in."),
+        _("From every weighed check on file; a joint with few finds is drawn towards its kind, "
+          "since three finds can be luck."),
+        _("A range that begins under 1 means it may be a joint like the others. Look for the cause "
+          "all the same: it has come loose more than once."),
+    ),
+    "finds_expected": Explanation(
+        _("Finds expected of like checks"),
+        _("For each check the chance that one like it finds something: same kind of joint, same "
+          "duty, as much use since it was tightened. Added up."),
+        _("From this fleet's own record before the month of each check; nothing is taken from "
+          "elsewhere."),
+        _("Whoever checks more often has more expected, and whoever skips checks gains nothing."),
+    ),
+    "times_as_often": Explanation(
+        _("As often as usual"),
+        _("Finds seen over finds expected. The truth likely lies in the range: in 19 cases of 20."),
+        _("Worked out from the checks on file; how vehicles differ by nature is counted in."),
+        _("The low end is what one can build on. A wide range asks for more checks, not for "
+          "haste."),
+    ),
+    "by_luck": Explanation(
+        _("So much by luck alone"),
+        _("The chance that so much would ever be seen of this one thing if nothing were wrong with "
+          "it, however often one looks."),
+        _("From the checks on file, week by week as they came; looking every night does not make "
+          "it larger."),
+        _("A small chance says that something is there, not what. The steps above find out what."),
+    ),
+    "false_share": Explanation(
+        _("False among those listed"),
+        _("Of all that the list has ever shown, the share that comes by chance alone, in the long "
+          "run, is at most this."),
+        _("A setting of ours: 1 in 40 in each family of things that are judged together, held by "
+          "how the list is made."),
+        _("One on the list may be false. Look before parts are bought or a tool is thrown out."),
+    ),
+    "tested_together": Explanation(
+        _("Looked at together with it"),
+        _("How many of the like were judged at the same time: the more there are, the more it "
+          "takes to be listed."),
+        _("Joints by themselves; tools, lots, parts, practices and yards together."),
+        _("Among a thousand joints some are unlucky. That is taken into account."),
+    ),
+    "did_it_help": Explanation(
+        _("Did it help"),
+        _("Finds since it was acted on, held against those predicted if nothing had changed: from "
+          "the checks made since, and from what like joints did in the same months."),
+        _("Worked out each night from the record; nobody enters it."),
+        _("Helped: so few by luck in 1 case of 20 at most. Under 3 predicted it is too early. Keep "
+          "checking as before: without checks it can't be told."),
+    ),
     "tool_date": Explanation(
         _("Calibration of a torque tool"),
         _("Held against the day its last calibration is good through; a drop or a failed "
@@ -157,6 +212,32 @@ EXPLANATIONS: dict[str, Explanation] = {
         _("The source stands in the same row; own means a setting of this fleet."),
         _("The first short step catches a joint that beds in. What keeps moving after it is a "
           "pattern, not bedding in."),
+    ),
+    "interval_bound": Explanation(
+        _("How long such joints hold"),
+        _("Held against the share that shall still be tight at the recheck. The curve is the best "
+          "guess; the band is how far it may be wrong; the lower edge counts."),
+        _("From this fleet's own wrench looks since each fastener was turned, first tightenings "
+          "and later ones apart. Nothing is read from a book; the maker's interval governs."),
+        _("At least 5 finds on 5 vehicles are asked for, and nothing is proposed past the longest "
+          "use at which a joint was found tight."),
+        _("At least %(of)s of 100 still tight, %(sure)s of 100 sure: the fleet's own settings."),
+    ),
+    "interval_looks": Explanation(
+        _("What the looks alone say"),
+        _("The share of joints not yet found loose, step by step, without any formula."),
+        _("From the same looks. A joint gave somewhere between two looks; it counts at the look "
+          "that found it."),
+        _("Where the curve leaves these steps by far, two kinds of life are mixed: look for the "
+          "cause before the interval is changed."),
+    ),
+    "interval_cost": Explanation(
+        _("The cheapest interval"),
+        _("Cost of planned work against the cost of work where a joint came loose before: the "
+          "interval at which both together cost least for each mile or hour."),
+        _("From the two costs the fleet gave, in any one currency, and the fitted life."),
+        _("A cost says nothing of safety. Where a loose joint can hold the vehicle the safe "
+          "interval stands, however cheap a longer one would be."),
     ),
     "reckoned": Explanation(
         _("How to read these figures"),

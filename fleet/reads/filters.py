@@ -9,11 +9,14 @@ from django.forms import DateInput
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
+from fleet.reads.patterns.kinds import KINDS
 from fleet.records.models import (
     Duty,
     FileAnswer,
     FileRequest,
     Hold,
+    IntervalProposal,
+    JointKind,
     Pattern,
     Person,
     Recheck,
@@ -38,6 +41,12 @@ def _in_scope(model: Any, request: Any) -> QuerySet[Any]:
     if request is None:
         return cast("QuerySet[Any]", model._default_manager.none())
     return cast("QuerySet[Any]", model.visible_to(request.user))
+
+
+def _kinds_reckoned(request: Any) -> QuerySet[Any]:
+    """Kinds of joints of which anything was reckoned."""
+    reckoned = IntervalProposal.objects.filter(is_current=True).values("kind")
+    return _in_scope(JointKind, request).filter(pk__in=reckoned)
 
 
 def yard_choice(path: str) -> filters.ModelChoiceFilter:
@@ -137,6 +146,9 @@ class TicketFilter(HouseFilter):
 
 
 class PatternFilter(HouseFilter):
+    kind = filters.ChoiceFilter(
+        choices=list(KINDS.items()), label=_("Kind"), empty_label=_("all kinds")
+    )
     yard = yard_choice("yard")
     state = filters.ChoiceFilter(
         choices=Pattern.State.choices, label=_("State"), empty_label=_("all states")
@@ -165,6 +177,40 @@ class FileFilter(HouseFilter):
     def in_state(self, rows: QuerySet[Any], name: str, state: str) -> QuerySet[Any]:
         """Open is no column: it is having no end."""
         return rows.filter(answer=None) if state == "open" else rows.filter(answer__kind=state)
+
+
+class IntervalFilter(HouseFilter):
+    says = filters.ChoiceFilter(
+        choices=[
+            ("offered", _("a proposal waits")),
+            ("accepted", _("accepted")),
+            ("declined", _("declined")),
+            ("as_it_is", _("borne out as it is")),
+            ("too_little", _("too little is known")),
+        ],
+        method="that_say",
+        label=_("The record says"),
+        empty_label=_("anything"),
+    )
+    kind = filters.ModelChoiceFilter(
+        queryset=_kinds_reckoned,
+        to_field_name="code",
+        label=_("Joint"),
+        empty_label=_("all joints"),
+    )
+    duty = filters.ChoiceFilter(choices=Duty.choices, label=_("Duty"), empty_label=_("all duties"))
+
+    class Meta:
+        model = IntervalProposal
+        fields: list[str] = []
+
+    def that_say(self, rows: QuerySet[Any], name: str, what: str) -> QuerySet[Any]:
+        if what in ("accepted", "declined"):
+            return rows.filter(state=what)
+        rows = rows.filter(state="open")
+        if what == "too_little":
+            return rows.exclude(missing="")
+        return rows.filter(missing="", offered_si__isnull=what == "as_it_is")
 
 
 class TrailFilter(HouseFilter):

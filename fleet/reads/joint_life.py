@@ -52,7 +52,7 @@ def joint_life(person: Person, joint: Joint, now: datetime) -> JointLife:
         findings=list(_findings(joint)[:MOST]),
         owed=due_items(live, now),
         past_rechecks=list(past[:MOST]),
-        patterns=pattern_rows(patterns(person).filter(joint=joint)),
+        patterns=pattern_rows(patterns(person).filter(joint=joint), person),
         methods=names_of("method"),
     )
 

@@ -1,6 +1,7 @@
 """A joint's life along its dates: looks with their marks, torques, parts, holds and rechecks."""
 
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 from datetime import date, datetime
 from itertools import groupby
 
@@ -9,18 +10,16 @@ from django.utils import timezone
 from django.utils.translation import gettext, ngettext
 
 from fleet.calc.units import convert
-from fleet.pictures.mark import SHAPES
+from fleet.pictures.mark import MUST_ACT, SHAPES
 from fleet.pictures.plots import Gauge, Lane, Life, Reading, Sign, Stay, Stretch, day_of
 from fleet.reads.due import last_use_si
 from fleet.reads.joint_life import JointLife
 from fleet.reads.said import meter, torque
-from fleet.records.inspections import BAD, LOOSE, MARKS
+from fleet.records.inspections import LOOSE, mark_of
 from fleet.records.models import (
     Finding,
-    FindingCode,
     Hold,
     Joint,
-    Mark,
     PartChange,
     Recheck,
     TorqueReading,
@@ -38,6 +37,24 @@ def holds_at(joint: Joint) -> QuerySet[Hold]:
     return Hold.objects.filter(joint=joint).order_by("placed_at", "id")
 
 
+@dataclass(frozen=True)
+class JointEvents:
+    """All that a joint's life is drawn of, by what was known on the day it is drawn for.
+
+    Findings are newest first. Holds are from when until when, if it was known; what was owed has
+    the day on which it falls due, where that was known, and whether it was late.
+    """
+
+    findings: Sequence[Finding]
+    torques: Sequence[TorqueReading]
+    parts: Sequence[PartChange]
+    holds: Sequence[tuple[datetime, datetime | None]]
+    owed: Sequence[tuple[date | None, bool]]
+    done: Sequence[Recheck]
+    meter_unit: str
+    use_now: int | None
+
+
 def joint_picture(
     life: JointLife,
     holds: Sequence[Hold],
@@ -45,27 +62,40 @@ def joint_picture(
     now: datetime,
 ) -> Life | None:
     """The picture, or None while nothing was ever recorded of the joint; no query."""
-    today = _on(now)
+    vehicle = life.row.joint.vehicle
+    events = JointEvents(
+        findings=life.findings,
+        torques=life.torques,
+        parts=life.parts,
+        holds=[(one.placed_at, one.lifted_at) for one in holds],
+        owed=[(item.recheck.falls_on, item.late) for item in life.owed],
+        done=life.past_rechecks,
+        meter_unit=vehicle.meter_unit,
+        use_now=last_use_si(vehicle),
+    )
+    return life_of(events, units, _on(now))
+
+
+def life_of(events: JointEvents, units: str, today: float) -> Life | None:
+    """The same of what was known on a day, which is a place of `day_of`."""
     lanes = [
-        Lane(gettext("Found"), _looks(life.findings)),
-        Lane(gettext("Torque"), gauge=_torques(life.torques, units, today)),
-        _parts(life.parts),
-        Lane(gettext("Held"), stays=_holds(holds, today)),
-        _rechecks(life, today),
+        Lane(gettext("Found"), _looks(events.findings)),
+        Lane(gettext("Torque"), gauge=_torques(events.torques, units, today)),
+        _parts(events.parts),
+        Lane(gettext("Held"), stays=_holds(events.holds, today)),
+        _rechecks(events, today),
     ]
     lanes = [lane for lane in lanes if not lane.is_empty]
     days = _days(lanes)
     if not days:
         return None
-    vehicle = life.row.joint.vehicle
     first, last = _reach(days, today)
-    use_now = last_use_si(vehicle)
-    ends = (_first_use(life), use_now)
-    texts = ["" if use is None else meter(use, vehicle.meter_unit) for use in ends]
+    ends = (_first_use(events), events.use_now)
+    texts = ["" if use is None else meter(use, events.meter_unit) for use in ends]
     return Life(
         key="joint-life",
         name=gettext("The joint's life"),
-        says=joint_sentence(life, holds),
+        says=joint_sentence(events),
         first=date.fromordinal(int(first)),
         last=date.fromordinal(int(last)),
         lanes=lanes,
@@ -75,11 +105,11 @@ def joint_picture(
     )
 
 
-def joint_sentence(life: JointLife, holds: Sequence[Hold]) -> str:
+def joint_sentence(events: JointEvents) -> str:
     """What the picture says, in one sentence."""
-    loose = sum(one.code in LOOSE for one in life.findings)
-    out = sum(one.band in ("below", "above") for one in life.torques)
-    looks, pulls = len(life.findings), len(life.torques)
+    loose = sum(one.code in LOOSE for one in events.findings)
+    out = sum(one.band in ("below", "above") for one in events.torques)
+    looks, pulls, holds = len(events.findings), len(events.torques), events.holds
     told = [
         ngettext("Looked at once", "Looked at %(n)d times", looks) % {"n": looks},
         ngettext("found loose once", "found loose %(n)d times", loose) % {"n": loose}
@@ -91,7 +121,7 @@ def joint_sentence(life: JointLife, holds: Sequence[Hold]) -> str:
         told[-1] += " " + gettext("(%(n)d out of its band)") % {"n": out}
     if holds:
         told.append(ngettext("one hold", "%(n)d holds", len(holds)) % {"n": len(holds)})
-    owed = len(life.owed)
+    owed = len(events.owed)
     if owed:
         told.append(ngettext("one recheck owed", "%(n)d rechecks owed", owed) % {"n": owed})
     else:
@@ -107,10 +137,8 @@ def _looks(findings: Iterable[Finding]) -> list[Sign]:
     """Each by its mark; only the newest look can ask somebody to act."""
     found = []
     for nth, one in enumerate(findings):
-        code = FindingCode(one.code)
-        mark = Mark.BAD if code in BAD else MARKS.get(code, Mark.UNKNOWN)
-        act = not nth and mark in (Mark.MOVED, Mark.PLAY, Mark.BAD)
-        found.append(Sign(_on(one.occurred_at), mark.value, act=act))
+        mark = mark_of(one.code)
+        found.append(Sign(_on(one.occurred_at), mark, act=not nth and mark in MUST_ACT))
     return found
 
 
@@ -158,33 +186,25 @@ def _parts(parts: Iterable[PartChange]) -> Lane:
     return Lane(gettext("Part fitted"), signs, texts=texts)
 
 
-def _holds(holds: Iterable[Hold], today: float) -> list[Stay]:
+def _holds(holds: Iterable[tuple[datetime, datetime | None]], today: float) -> list[Stay]:
     return [
-        Stay(
-            _on(one.placed_at),
-            _on(one.lifted_at) if one.lifted_at else max(today, _on(one.placed_at)),
-            act=one.lifted_at is None,
-        )
-        for one in holds
+        Stay(_on(since), _on(until) if until else max(today, _on(since)), act=until is None)
+        for since, until in holds
     ]
 
 
-def _rechecks(life: JointLife, today: float) -> Lane:
+def _rechecks(events: JointEvents, today: float) -> Lane:
     """Done ones as ticks, late or missed ones as a bar from their day on, owed ones hollow."""
-    owed = [item.recheck for item in life.owed]
-    done = [one for one in life.past_rechecks if one.done_at is not None]
+    owed = [(day_of(day), late) for day, late in events.owed if day is not None]
+    done = [one for one in events.done if one.done_at is not None]
     signs = [Sign(_on(one.done_at), "tick") for one in done if one.done_at]
-    signs += [Sign(day_of(one.falls_on), "diamond", solid=False) for one in owed]
+    signs += [Sign(day, "diamond", solid=False) for day, _late in owed]
     stays = [
         Stay(_due(one), _on(one.done_at))
         for one in done
         if one.done_at and one.fell_due_at and _due(one) < _on(one.done_at)
     ]
-    stays += [
-        Stay(day_of(item.recheck.falls_on), today, act=True)
-        for item in life.owed
-        if item.late and day_of(item.recheck.falls_on) < today
-    ]
+    stays += [Stay(day, today, act=True) for day, late in owed if late and day < today]
     return Lane(gettext("Recheck"), signs, stays)
 
 
@@ -210,8 +230,10 @@ def _reach(days: list[float], today: float) -> tuple[float, float]:
     return first - room, last + room
 
 
-def _first_use(life: JointLife) -> int | None:
+def _first_use(events: JointEvents) -> int | None:
     """What the meter said when the joint was first written of."""
-    rows: list[Finding | TorqueReading | PartChange] = [*life.findings, *life.torques, *life.parts]
+    rows: list[Finding | TorqueReading | PartChange] = [
+        *events.findings, *events.torques, *events.parts,
+    ]  # fmt: skip
     known = [(one.occurred_at, one.use_si) for one in rows if one.use_si is not None]
     return min(known)[1] if known else None

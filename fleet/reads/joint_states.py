@@ -12,7 +12,7 @@ from django.db.models.functions import Coalesce
 
 from fleet.reads.cut import HAPPENED, NOW, Cut
 from fleet.records.base import Fact
-from fleet.records.inspections import LOOSE, MARKS
+from fleet.records.inspections import LOOSE, mark_of
 from fleet.records.models import (
     Finding,
     FindingCode,
@@ -105,7 +105,7 @@ def _mark(finding: Finding | None, torque: TorqueReading | None) -> str:
         return Mark.TIGHT
     if finding is None:
         return Mark.UNKNOWN
-    return MARKS.get(FindingCode(finding.code), Mark.BAD)
+    return mark_of(finding.code)
 
 
 def _seen(joint_ids: list[int], cut: Cut) -> Any:
@@ -150,6 +150,14 @@ def live_rechecks(cut: Cut = NOW) -> QuerySet[Recheck]:
     if cut.basis == HAPPENED:
         return rows.exclude(done_at__lt=cut.before)
     return rows.filter(~Exists(late))
+
+
+def done_rechecks(cut: Cut = NOW) -> QuerySet[Recheck]:
+    """What was owed and had been done."""
+    rows = Recheck.objects.filter(cut.by("done_at"))
+    if cut.before is None or cut.basis == HAPPENED:
+        return rows
+    return rows.filter(pk__in=cut.told("do_recheck").filter(subject="recheck").values("subject_id"))
 
 
 def fitted_now(joint_ids: list[int], cut: Cut = NOW) -> dict[int, str]:

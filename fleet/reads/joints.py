@@ -6,16 +6,15 @@ from datetime import date, datetime
 from typing import Any
 
 from django.db.models import QuerySet
-from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from fleet.calc.calendar import local_date, share_used
 from fleet.reads.days import today_at, zone_of
 from fleet.reads.due import last_use_si
+from fleet.reads.joint_mark import mark_now, state_of, word_now
 from fleet.records.models import (
     Joint,
     JointState,
-    Mark,
     PartChange,
     Person,
     TorqueReading,
@@ -48,12 +47,7 @@ class JointRow:
     @property
     def word(self) -> str:
         """What stands in place of the mark's own words where it was taken apart, or off."""
-        if self.joint.fitted != Joint.Fitted.FITTED:
-            return str(self.joint.get_fitted_display())
-        seen_before = self.state is not None and self.state.last_finding_id is not None
-        if self.mark == Mark.UNKNOWN and seen_before:
-            return gettext("not looked at since it was fitted again")
-        return ""
+        return word_now(self.joint)
 
     @property
     def last_torque(self) -> TorqueReading | None:
@@ -106,9 +100,9 @@ def in_groups(rows: list[JointRow]) -> list[JointGroup]:
 
 
 def _row(joint: Joint, vehicle: Vehicle, today: date, use_now: int | None) -> JointRow:
-    state: JointState | None = getattr(joint, "state", None)
+    state = state_of(joint)
     if state is None:
-        return JointRow(joint, Mark.UNKNOWN, None, None, None)
+        return JointRow(joint, mark_now(joint), None, None, None)
     owed = state.due_recheck
     return JointRow(
         joint=joint,

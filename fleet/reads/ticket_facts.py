@@ -69,7 +69,7 @@ def step_facts(ticket: Ticket) -> StepFacts:
         leaves=list(ticket.self_check_leaves.select_related("by", "technician", "taken_back__by")),
         releases=list(ticket.releases.select_related("by")),
         tests=list(ticket.road_tests.select_related("by")),
-        holds=list(ticket.holds.select_related("lifted_by").order_by("placed_at", "id")),
+        holds=list(ticket.holds.select_related("lifted_by", "finding").order_by("placed_at", "id")),
         dropped=list(dropped.select_related("joint__kind")),
     )
 

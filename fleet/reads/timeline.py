@@ -11,6 +11,7 @@ from fleet.records.inspections import BAD, LOOSE
 from fleet.records.models import (
     Complaint,
     Finding,
+    FindingCode,
     Hold,
     Inspection,
     JointFitting,
@@ -25,8 +26,8 @@ from fleet.records.models import (
 NOUNS: dict[str, tuple[Any, ...]] = {
     "complaint": (Complaint, "by"),
     "ticket": (Ticket, "opened_by"),
-    "hold": (Hold, "placed_by"),
-    "lift": (Hold, "lifted_by"),
+    "hold": (Hold, "placed_by", "finding"),
+    "lift": (Hold, "lifted_by", "finding"),
     "move": (YardMove, "by"),
     "move_end": (YardMoveEnd, "by"),
     "fitting": (JointFitting, "joint__kind", "by"),
@@ -104,6 +105,8 @@ def _inspections(ids: list[int]) -> dict[int, Any]:
     rows = Inspection.objects.select_related("by", "second_person").annotate(
         looked=Count("findings", filter=~Q(findings__code="not_reached")),
         loose=Count("findings", filter=Q(findings__code__in=LOOSE)),
+        # Play is more than moved: its mark stands for both.
+        with_play=Count("findings", filter=Q(findings__code=FindingCode.PLAY)),
         bad=Count("findings", filter=Q(findings__code__in=BAD)),
         not_reached=Count("findings", filter=Q(findings__code="not_reached")),
     )

@@ -7,6 +7,7 @@ from datetime import date, datetime
 from django.utils import timezone
 
 from fleet.calc.alignment import toe_against_spec
+from fleet.reads.cut import NOW, Cut
 from fleet.reads.toe_specs import Stood, ToeSpec, on_sheet, spec_at, specs_on_file, typed_on
 from fleet.reads.toe_visits import visits
 from fleet.records.models import LineEntry, ToeReading, Vehicle
@@ -65,29 +66,37 @@ class ToeChart:
         return sum(point.is_out for point in self.points)
 
 
-def toe_chart(vehicle: Vehicle, readings: Sequence[ToeReading]) -> ToeChart:
-    """Readings of one vehicle (any order) beside its racks' sheets; two queries.
+def toe_chart(
+    vehicle: Vehicle,
+    readings: Sequence[ToeReading],
+    cut: Cut = NOW,
+    since: datetime | None = None,
+) -> ToeChart:
+    """Readings of one vehicle (any order) beside its racks' sheets; two queries. Sheets and
+    specifications are those of the cut, sheets from `since` on; readings are given so.
 
     A line that was recorded again counts as it stands now. A rack's angle is drawn as the width
     it makes over the span that the tape was last read over.
     """
-    stood = specs_on_file(vehicle.design)
+    stood = specs_on_file(vehicle.design, cut)
     by_tape = [
         of_tape(reading, nth, stood)
         for nth, visit in enumerate(visits(readings))
         for reading in visit
     ]
-    span = next((one.span_m for one in readings if one.span_m), None)
-    sheets = list(_sheets(vehicle))
+    newest_first = sorted(readings, key=lambda one: (one.occurred_at, one.pk), reverse=True)
+    span = next((one.span_m for one in newest_first if one.span_m), None)
+    sheets = list(_sheets(vehicle, cut, since))
     on_racks = _of_racks(sheets, span, len(by_tape)) if span else []
     points = sorted([*by_tape, *on_racks], key=lambda point: (point.at, point.as_left))
     return ToeChart(points, stood, 0 if span else len(sheets))
 
 
-def _sheets(vehicle: Vehicle) -> Iterable[LineEntry]:
-    rows = LineEntry.objects.filter(
-        line__ticket__vehicle=vehicle, line__action="full_alignment", replaced_by=None
-    )
+def _sheets(vehicle: Vehicle, cut: Cut, since: datetime | None) -> Iterable[LineEntry]:
+    rows = cut.of(LineEntry.objects.filter(cut.newest(), line__ticket__vehicle=vehicle))
+    rows = rows.filter(line__action="full_alignment")
+    if since is not None:
+        rows = rows.filter(occurred_at__gte=since)
     return rows.order_by("-occurred_at", "-id")[:MOST_SHEETS]
 
 

@@ -8,6 +8,7 @@ from typing import Any
 from django.utils.translation import gettext
 
 from fleet.calc.alignment import toe_from_angle
+from fleet.reads.cut import NOW, Cut
 from fleet.records.models import Design, LineEntry, TrailEntry
 
 
@@ -28,15 +29,15 @@ class Stood:
     spec: ToeSpec | None
 
 
-def specs_on_file(design: Design) -> list[Stood]:
-    """What the file said from time to time, oldest first; one query, of the trail."""
+def specs_on_file(design: Design, cut: Cut = NOW) -> list[Stood]:
+    """What the file said from time to time, as far as it had by then, oldest first; one query, of
+    the trail."""
     steps = TrailEntry.objects.filter(verb="set_alignment", subject="design", subject_id=design.pk)
-    rows = list(steps.order_by("at", "id").values_list("at", "before", "after"))
-    now = Stood(None, _on_file(vars(design)))
+    rows = list(steps.order_by("at", "id"))
     if not rows:
-        return [now]
-    told = [Stood(None, _on_file(rows[0][1]))]
-    told += [Stood(at, _on_file(after)) for at, _before, after in rows]
+        return [Stood(None, _on_file(vars(design)))]
+    told = [Stood(None, _on_file(rows[0].before))]
+    told += [Stood(step.at, _on_file(step.after)) for step in rows if cut.has(step)]
     return _changes(told)
 
 

@@ -9,7 +9,7 @@ from fleet.reads.due import STALE_DAYS, DueItem, due_items, is_stale, owed
 from fleet.reads.few import Few, few
 from fleet.reads.geometry import Bump, bump_of
 from fleet.reads.joints import JointGroup, JointRow, in_groups, joints_of
-from fleet.reads.patterns import WAITING, PatternRow, pattern_rows, patterns
+from fleet.reads.patterns import PatternRow, pattern_rows, waiting
 from fleet.reads.rules import settings_now
 from fleet.reads.tickets import OVER
 from fleet.reads.toe_chart import ToeChart, ToePoint, of_tape, toe_chart
@@ -90,7 +90,7 @@ def vehicle_file(person: Person, vehicle: Vehicle, now: datetime) -> VehicleFile
     """All that the page shows but the timeline; the number of queries is fixed."""
     stale_days = int(settings_now().get("stale_meter_days", STALE_DAYS))
     joints = joints_of(vehicle, now)
-    mine = patterns(person).filter(vehicle=vehicle, state__in=WAITING)
+    mine = waiting(person).filter(vehicle=vehicle)
     toes = few(toes_of(vehicle), MOST_TOES)
     return VehicleFile(
         vehicle=vehicle,
@@ -103,7 +103,7 @@ def vehicle_file(person: Person, vehicle: Vehicle, now: datetime) -> VehicleFile
         owed=due_items(owed(person).filter(vehicle=vehicle), now),
         toes=toes,
         toe_chart=toe_chart(vehicle, toes.rows),
-        patterns=pattern_rows(mine),
+        patterns=pattern_rows(mine, person),
         specs=figures_of(vehicle),
         bump=bump_of(vehicle),
     )

@@ -30,10 +30,15 @@ def vehicle_picture(
     `whole` is its timeline, newest first; `found` are the inspections at which something was loose
     or worse.
     """
-    if not whole:
-        return None
     moments = [(row["moment"], row["row_kind"], row["row_id"]) for row in whole]
-    today = _on(now)
+    use = last_use_si(vehicle)
+    return years_of(moments, found, _on(now), "" if use is None else meter(use, vehicle.meter_unit))
+
+
+def years_of(moments: Moments, found: set[int], today: float, use_now: str) -> Life | None:
+    """The same of what was known on a day, which is a place of `day_of`; with the meter then."""
+    if not moments:
+        return None
     lanes = [
         Lane(gettext("Looks"), _looks(moments, found)),
         Lane(gettext("Complaints"), _signs(moments, "complaint", "triangle")),
@@ -43,7 +48,6 @@ def vehicle_picture(
     ]
     days = [_on(at) for at, _kind, _id in moments]
     room = max((today - min(days)) * _ROOM, _LEAST_ROOM_DAYS)
-    use = last_use_si(vehicle)
     return Life(
         key="vehicle-life",
         name=gettext("What happened, over the years"),
@@ -51,7 +55,7 @@ def vehicle_picture(
         first=date.fromordinal(int(min(days) - room)),
         last=date.fromordinal(int(max(today, *days) + room)),
         lanes=[lane for lane in lanes if not lane.is_empty] or lanes[:1],
-        ends=("", "" if use is None else meter(use, vehicle.meter_unit)),
+        ends=("", use_now),
         symbols=SHAPES,
     )
 

@@ -12,6 +12,7 @@ from fleet.records.models import Hold, Person, Recheck, Vehicle
 def vehicles(person: Person) -> QuerySet[Vehicle]:
     """Every vehicle in scope, each saying `is_held` and when the next recheck `falls_on`."""
     live = Recheck.objects.filter(vehicle=OuterRef("pk"), state__in=Recheck.LIVE)
+    live = live.exclude(vehicle__status=Vehicle.Status.OUT)
     return (
         Vehicle.visible_to(person)
         .select_related("yard", "design", "use")
@@ -42,7 +43,7 @@ def open_holds() -> QuerySet[Hold]:
     """Holds not lifted, oldest first, with what a banner says of each."""
     return (
         Hold.objects.filter(lifted_at=None)
-        .select_related("ticket", "joint__kind", "placed_by")
+        .select_related("ticket", "joint__kind", "placed_by", "finding")
         .order_by("placed_at", "id")
     )
 

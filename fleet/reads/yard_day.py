@@ -58,7 +58,7 @@ def yard_day(person: Person, yards: list[Yard], now: datetime) -> YardDay:
         this_week=Few(items[len(late.rows) :], soon.total),
         waiting=few(tickets.waiting_for_check(jobs)),
         past_check=few(tickets.past_check(jobs)),
-        patterns=Few(patterns.pattern_rows(open_patterns.rows), open_patterns.total),
+        patterns=Few(patterns.pattern_rows(open_patterns.rows, person), open_patterns.total),
         stale=few(vehicles.with_stale_meter(fleet, now, stale_days)),
         tools=Few(tools.tool_rows(wrenches.rows, now, warned), wrenches.total),
         files=files_wanted(person, yards),

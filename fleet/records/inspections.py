@@ -48,6 +48,12 @@ MARKS = {
 SOUND = (FindingCode.NO_PLAY, FindingCode.TIGHT, FindingCode.BOOT_TORN)
 
 
+def mark_of(code: str) -> str:
+    """The mark of a finding: of what was not reached or not fitted, that of no look at all."""
+    known = FindingCode(code)
+    return str(Mark.BAD if known in BAD else MARKS.get(known, Mark.UNKNOWN))
+
+
 class Inspection(Fact):
     """One look over some or all joints, by named people, under stated conditions."""
 

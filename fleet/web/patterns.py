@@ -11,22 +11,29 @@ from django.utils import timezone
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
-from fleet.operations.moves import PATTERN_MOVES
+from fleet.operations.moves import moves_by_hand
 from fleet.operations.patterns import judge_pattern
 from fleet.operations.work import Done
 from fleet.reads.days import zone_of
 from fleet.reads.filters import PatternFilter
-from fleet.reads.patterns import pattern_rows, pattern_story, patterns
-from fleet.records.models import Pattern
+from fleet.reads.patterns import pattern_story, patterns
+from fleet.reads.patterns.group import finds_in_all, finds_of, missed_of
+from fleet.reads.patterns.kinds import MISSED, is_by_statistics
+from fleet.reads.patterns.listed import heads, listed
+from fleet.records.models import Pattern, Person
 from fleet.web.doors import in_scope, needs, page_of, reader
 from fleet.web.forms import ActForm, Ask, carry_out, sent
 
 
 @needs("view_patterns")
 def pattern_list(request: HttpRequest) -> HttpResponse:
-    chosen = PatternFilter(request.GET, queryset=patterns(reader(request)), request=request)
-    page = page_of(request, chosen.qs)
-    context = {"filters": chosen, "page": page, "rows": pattern_rows(page)}
+    """Filters choose among all; what one explains is shown under it where both are chosen."""
+    person = reader(request)
+    chosen = PatternFilter(request.GET, queryset=patterns(person), request=request)
+    ids, folded = heads(chosen.qs)
+    page = page_of(request, ids)
+    found = listed(list(page), folded, person)
+    context = {"filters": chosen, "page": page, "listed": found, "rows": found.rows}
     return render(request, "patterns/list.html", context)
 
 
@@ -44,7 +51,7 @@ class JudgeForm(ActForm):
 
     def __init__(self, data: Any, pattern: Pattern) -> None:
         super().__init__(data, version=pattern.version)
-        moves = PATTERN_MOVES.get(pattern.state, set())
+        moves = moves_by_hand(pattern)
         offered = [(to.value, to.label) for to in Pattern.State if to in moves]
         self.fields["to"].widget.choices = offered
 
@@ -60,9 +67,21 @@ def pattern_page(request: HttpRequest, uid: Any) -> HttpResponse:
         messages.success(request, gettext("Recorded."))
         return redirect("pattern", uid=uid)
     with timezone.override(zone_of(pattern.yard)):
-        context = {"story": pattern_story(pattern), "form": form}
+        story = pattern_story(pattern, person, timezone.now())
+        context = {"story": story, "form": form, **_evidence(request, pattern, person)}
         status = form.status if form is not None and form.errors else 200
         return render(request, "patterns/page.html", context, status=status)
+
+
+def _evidence(request: HttpRequest, pattern: Pattern, person: Person) -> dict[str, Any]:
+    """What a pattern found by statistics rests on, a page of it, and how much lies elsewhere."""
+    if not is_by_statistics(pattern):
+        return {}
+    if pattern.kind == MISSED:
+        return {"missed": page_of(request, missed_of(pattern, person))}
+    page = page_of(request, finds_of(pattern, person))
+    elsewhere = 0 if person.all_yards else finds_in_all(pattern) - page.paginator.count
+    return {"finds": page, "elsewhere": elsewhere}
 
 
 def _judged(request: HttpRequest, pattern: Pattern, form: JudgeForm) -> bool:

@@ -1,4 +1,6 @@
-"""Papers for the day's work: hold tag, inspection sheet, ticket."""
+"""Papers for the day's work: hold tag, inspection sheet, ticket, pattern."""
+
+from typing import Any
 
 from django.http import Http404, HttpRequest, HttpResponse
 from django.utils import timezone
@@ -6,14 +8,19 @@ from django.utils import timezone
 from fleet.papers.drawing import drawing_of
 from fleet.papers.hold_tag import hold_tag
 from fleet.papers.inspection_sheet import inspection_sheet
+from fleet.papers.pattern_paper import MOST_ROWS, pattern_paper
 from fleet.papers.ticket_paper import LinePaper, ticket_paper
+from fleet.reads.days import zone_of
 from fleet.reads.inspections import sheet_rows
+from fleet.reads.patterns import pattern_story, patterns
+from fleet.reads.patterns.group import finds_of, missed_of
+from fleet.reads.patterns.kinds import MISSED, is_by_statistics
 from fleet.reads.rules import rules
 from fleet.reads.vehicles import holds_on
 from fleet.records.base import in_language
 from fleet.records.models import Ticket, Vehicle
 from fleet.web.about import about_ticket, about_vehicle
-from fleet.web.doors import needs, reader
+from fleet.web.doors import in_scope, needs, reader
 from fleet.web.handing import may_be_long, pdf
 from fleet.web.ticket_work import LineWork, ticket_work
 
@@ -65,3 +72,19 @@ def _line(work: LineWork, ticket: Ticket) -> LinePaper:
     return LinePaper(
         view.line, view.name, work.recorded.pairs, blank, view.torques or (), work.facts
     )
+
+
+@needs("view_patterns")
+@may_be_long
+def pattern_print(request: HttpRequest, uid: Any) -> HttpResponse:
+    """With its picture and the newest of its finds."""
+    person, now = reader(request), timezone.now()
+    pattern = in_scope(patterns(person), uid=uid)
+    with timezone.override(zone_of(pattern.yard)):
+        rows = finds_of(pattern, person) if is_by_statistics(pattern) else None
+        missed = missed_of(pattern, person)[:MOST_ROWS] if pattern.kind == MISSED else ()
+        finds = list(rows[:MOST_ROWS]) if rows is not None else []
+        more = rows.count() - len(finds) if rows is not None and len(finds) == MOST_ROWS else 0
+        story = pattern_story(pattern, person, now)
+        content = pattern_paper(story, finds, list(missed), more, person.units, now)
+    return pdf(content, f"pattern-{pattern.pk}")

@@ -1,11 +1,12 @@
 """Every main screen under axe (WCAG 2.2 A and AA rules), and at the width of a small phone."""
 
+from collections.abc import Iterable
 from typing import Any
 
 import pytest
 from playwright.sync_api import Page
 
-from fleet.records.models import Complaint, FileRequest
+from fleet.records.models import Complaint, FileRequest, IntervalProposal, Pattern
 from tests import people
 from tests.browser.conftest import Visit
 from tests.browser.hands import sign_in
@@ -44,7 +45,11 @@ def screens(transactional_db: None, clock: Any) -> dict[str, str]:
         "self re-check": f"{ticket}leave/",
         "due": "/due/",
         "patterns": "/patterns/",
+        **{f"pattern, {row.kind}": f"/patterns/{row.uid}/" for row in _one_of_each_kind()},
         "specs": "/specs/",
+        "intervals": "/specs/intervals/",
+        "an interval": f"/specs/intervals/{IntervalProposal.objects.latest('pk').uid}/",
+        "what intervals shall keep": "/specs/intervals/aims/",
         "trail": "/trail/",
         "tickets": "/tickets/",
         "bring in": "/import/",
@@ -62,6 +67,10 @@ def screens(transactional_db: None, clock: Any) -> dict[str, str]:
         "reckoner, answered": f"/reckoner/?calculator=toe&ask=1&{TOE}",
         "reckoner, wrong": "/reckoner/?calculator=clamp-load&thread=M7&low=x&ask=1",
     }
+
+
+def _one_of_each_kind() -> Iterable[Pattern]:
+    return {row.kind: row for row in Pattern.objects.all()}.values()
 
 
 @pytest.mark.parametrize(("width", "scheme"), [(390, "light"), (1280, "dark")])

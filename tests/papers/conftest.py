@@ -56,6 +56,22 @@ def words_of(pdf: bytes) -> str:
     return " ".join(" ".join(page.extract_text() for page in PdfReader(BytesIO(pdf)).pages).split())
 
 
+def alternates(pdf: bytes) -> list[str]:
+    """What a screen reader hears of every figure, in the order of the pages' structure."""
+    root: Any = PdfReader(BytesIO(pdf)).trailer["/Root"]
+    return _heard(root["/StructTreeRoot"])
+
+
+def _heard(node: Any) -> list[str]:
+    here = node.get_object() if hasattr(node, "get_object") else node
+    if isinstance(here, list):
+        return [text for kid in here for text in _heard(kid)]
+    if not isinstance(here, dict):
+        return []
+    own = [str(here.get("/Alt", ""))] if here.get("/S") == "/Figure" else []
+    return own + _heard(here.get("/K", []))
+
+
 def structure(node: Any) -> dict[str, str]:
     """Every kind of element in the tree, with the last alternate text of each."""
     found: dict[str, str] = {}

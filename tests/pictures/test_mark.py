@@ -5,7 +5,7 @@ from xml.etree import ElementTree
 import pytest
 from django.conf import settings
 
-from fleet.pictures.mark import MUST_ACT, SHAPES, SMALL_SHAPES, icon_svg, mark_svg
+from fleet.pictures.mark import MUST_ACT, SHAPES, SMALL_SHAPES, icon_svg, ink_svg, mark_svg
 from fleet.records.models import Mark
 
 
@@ -40,6 +40,27 @@ def test_without_a_label_a_screen_reader_skips_it() -> None:
 
 def test_a_state_that_has_no_shape_is_drawn_as_never_looked_at() -> None:
     assert mark_svg("surprise") == mark_svg("unknown")
+
+
+@pytest.mark.parametrize("act", [True, False])
+@pytest.mark.parametrize("shape", SHAPES)
+def test_of_a_past_finding_the_page_says_whether_somebody_must_act(shape: str, act: bool) -> None:
+    assert ("mark--act" in mark_svg(shape, size=16, act=act)) == act
+
+
+@pytest.mark.parametrize("shape", SHAPES)
+def test_on_paper_it_is_black_on_white_and_needs_no_style_sheet(shape: str) -> None:
+    svg = ink_svg(shape)
+    ElementTree.fromstring(svg)  # noqa: S314 - written by us a line above
+    assert SMALL_SHAPES[shape] in svg
+    assert 'stroke="#000"' in svg
+    assert "class" not in svg
+
+
+@pytest.mark.parametrize("shape", SHAPES)
+def test_the_marks_of_the_sheets_buttons_come_from_the_same_source(shape: str) -> None:
+    kept = settings.BASE_DIR / f"fleet/web/static/web/marks/{shape}.svg"
+    assert kept.read_text(encoding="utf-8") == f"{ink_svg(shape)}\n"
 
 
 def test_the_browsers_icon_comes_from_the_same_source() -> None:

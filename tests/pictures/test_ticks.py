@@ -4,6 +4,7 @@ from datetime import date
 from itertools import pairwise
 
 import pytest
+from django.utils.translation import override
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -81,3 +82,10 @@ def test_a_figure_has_no_more_decimals_than_it_needs() -> None:
     assert [number(value) for value in (0.0, -0.0, 0.1, -12.5, 1234567.0)] == [
         "0", "0", "0.1", "−12.5", "1,234,567",
     ]  # fmt: skip
+
+
+def test_months_are_named_as_the_reader_writes_them() -> None:
+    """Spanish months are lower case (the Academy's Ortografía, from memory, unverified)."""
+    with override("es"):
+        ticks = date_ticks(date(2024, 3, 9), date(2026, 6, 1), 4)
+    assert [tick.text for tick in ticks] == ["jul", "2025", "jul", "2026"]

@@ -42,7 +42,7 @@ from fleet.records.models import (
     Yard,
 )
 from tests.build import NOW
-from tests.web import leave_rows, more_rows
+from tests.web import leave_rows, more_rows, stand_out_rows
 
 ZONES = ("America/Denver", "UTC", "Asia/Tokyo")
 REASONS = ("finding", "used_while_held", "person")
@@ -71,7 +71,7 @@ class Fleet:
         self._owed_and_held()
         self._patterns()
         self._kept()
-        more_rows.files_and_fittings(self.vehicle, self.joints[0], self.size, self.fact)
+        more_rows.the_rest(self.vehicle, self.joints[0], self.size, self.fact)
 
     def each(self) -> range:
         return range(self.size)
@@ -275,12 +275,12 @@ class Fleet:
 
     def _patterns(self) -> None:
         torques = list(TorqueReading.objects.values_list("pk", flat=True)[: self.size])
+        stand_out_rows.stand_out(self.vehicle, self.findings)
         Pattern.objects.bulk_create(
             Pattern(kind="repeat_loosening", key=f"joint:{n}", yard=self.yards[0],
                     vehicle=self.vehicle, joint=self.joints[0], opened_at=NOW, last_evidence_at=NOW,
                     evidence={"findings": [f.pk for f in self.findings], "torques": torques},
-                    statistic={"count": self.size, "window_days": 365},
-                    next_look=["hole", "bolt"])
+                    statistic={"count": self.size, "window_days": 365}, next_look=["hole", "bolt"])
             for n in self.each()
         )  # fmt: skip
         TrailEntry.objects.bulk_create(

@@ -27,7 +27,7 @@ SCREENS = {
     "joint": {"torque_band", "play", "interval_used"},
     "ticket_detail": {"torque_band", "toe"},
     "due": {"projected", "interval_used", "first_of"},
-    "patterns": {"repeat_count"},
+    "patterns": {"repeat_count", "times_as_often", "false_share", "shrunk_rate"},
     "pattern": {"repeat_count"},
     "specs": {"clamp_load", "torque_spec", "ladder", "tool_date"},
     "reckoner": {"reckoned"},

@@ -67,6 +67,29 @@ def test_a_strangers_vehicle_is_not_there(
     assert numbers(get(stranger, "/vehicles/")) == []
 
 
+def test_a_vehicle_that_has_left_owes_nothing_and_is_offered_no_work(
+    get: Get, manager: Person, alder: Yard
+) -> None:
+    truck = build.vehicle(alder, "AB-1", status="out", left_fleet_on=NOW.date())
+    build.recheck(truck, build.joint(truck), due_in=-5)
+    page = get(manager, "/vehicles/AB-1/").text
+    assert "It left the fleet on Nov. 25, 2026." in page
+    assert "Nothing is owed on this vehicle." in page
+    for way in ("inspect", "complaint", "meter", "ticket", "hold"):
+        assert f'href="/vehicles/AB-1/{way}/"' not in page, way
+    assert 'href="/vehicles/AB-1/record/"' in page
+    assert get(manager, "/vehicles/").context["page"][0].falls_on is None
+    assert get(manager, "/due/").context["items"] == []
+
+
+def test_what_happened_long_ago_is_told_in_ink(get: Get, manager: Person, alder: Yard) -> None:
+    truck = build.vehicle(alder, "AB-1")
+    build.hold(truck, manager)
+    story = get(manager, "/vehicles/AB-1/").text.partition('id="timeline"')[2]
+    assert "<strong>Held</strong>" in story.partition('id="identity"')[0]
+    assert 'class="act"' not in story.partition('id="identity"')[0]
+
+
 @pytest.mark.parametrize("number", ["none", "%00", "a" * 400, "AB-1%20"])
 def test_a_number_nobody_has_is_not_there(
     get: Get, manager: Person, alder: Yard, number: str
@@ -230,7 +253,7 @@ def test_the_joints_page_asks_the_same_number_of_questions(
         row: Finding = build.finding(on, manager, "tight", NOW - timedelta(days=n))
         build.torque(on, manager, wrench, row, at=row.occurred_at)
     build.recheck(truck, on)
-    queries(manager, f"/vehicles/AB-1/joints/{on.pk}/", 19)
+    queries(manager, f"/vehicles/AB-1/joints/{on.pk}/", 20)
 
 
 def test_a_lifted_vehicle_shows_its_geometry_and_never_a_clearance(

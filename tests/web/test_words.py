@@ -43,6 +43,19 @@ def test_an_age_is_told_in_days_or_on_the_first_day_in_hours(hours: int, words: 
     assert figures.age(now - timedelta(hours=hours), now) == words
 
 
+@pytest.mark.parametrize(
+    ("text", "shown"),
+    [
+        ("on A-109: loose", 'on <span class="nowrap">A-109</span>: loose'),
+        ("lot K-2231", 'lot <span class="nowrap">K-2231</span>'),
+        ("drag-link end", "drag-link end"),
+        ("<b>A-1", '&lt;b&gt;<span class="nowrap">A-1</span>'),
+    ],
+)
+def test_no_line_ends_inside_a_unit_or_lot_number(text: str, shown: str) -> None:
+    assert figures.unbroken(text) == shown
+
+
 def test_each_state_has_a_shape_of_its_own_and_its_words() -> None:
     drawings = {str(marks.mark(state)) for state in Mark}
     shapes = {drawing.split(">", 1)[1] for drawing in drawings}

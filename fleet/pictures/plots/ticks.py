@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from django.utils.dateformat import format as written
+from django.utils.translation import pgettext
 
 #: A step is one of these times a power of ten.
 NICE = (1.0, 2.0, 5.0)
@@ -136,7 +137,7 @@ def date_ticks(first: date, last: date, most: int) -> list[Tick]:
     )
     if not found:
         days = sorted({first, last})
-        return [Tick(day_of(day), written(day, "M j")) for day in days]
+        return [Tick(day_of(day), written(day, pgettext("date", "M j"))) for day in days]
     named = any(day.month == 1 for day in found)
     return [
         Tick(day_of(day), _turn_text(day, months, with_year=not (n or named)), day.month == 1)
@@ -159,4 +160,6 @@ def _turn_text(day: date, months: int, *, with_year: bool) -> str:
     """The year at its turn; else the month, with the year where no turn of a year is marked."""
     if day.month == 1 or months >= _MONTHS_IN_YEAR:
         return str(day.year)
-    return written(day, "M Y" if with_year else "M")
+    # Translators: a month with and without its year, in Django's date format.
+    form = pgettext("date", "M Y") if with_year else pgettext("date", "M")
+    return written(day, form)

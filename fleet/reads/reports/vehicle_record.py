@@ -107,6 +107,12 @@ class VehicleRecord:
     # What was changed of the vehicle itself after the day: the trail's entries, newest first.
     changed_since: list[TrailEntry]
 
+    def is_late(self, recheck: Recheck, today: date) -> bool:
+        """Whether something owed was past its day, or its meter as last read."""
+        by_date = recheck.due_on is not None and recheck.due_on < today
+        use, due = self.meter.use_si if self.meter else None, recheck.due_use_si
+        return by_date or (use is not None and due is not None and use > due)
+
 
 def vehicle_record(vehicle: Vehicle, span: Span) -> VehicleRecord:
     """Everything in the file; the number of queries does not grow with it. Raises TooLong."""
@@ -187,7 +193,9 @@ def _holds(vehicle: Vehicle, span: Span, cut: Cut) -> list[Hold]:
     if first is not None:
         rows = rows.filter(Q(lifted_at=None) | Q(lifted_at__gte=first))
     return list(
-        rows.select_related("placed_by", "lifted_by", "lifted_by_check__by", "joint__kind")
+        rows.select_related(
+            "placed_by", "lifted_by", "lifted_by_check__by", "joint__kind", "finding"
+        )
         .order_by("placed_at", "id")
     )  # fmt: skip
 

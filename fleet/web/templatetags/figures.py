@@ -3,6 +3,7 @@
 `units` ("us" or "metric") is the reader's and stands in every template's context.
 """
 
+import re
 from datetime import date, datetime
 from decimal import ROUND_HALF_UP, Decimal
 from functools import lru_cache
@@ -10,6 +11,8 @@ from typing import Any
 
 from django import template
 from django.utils import formats, timezone
+from django.utils.html import format_html, format_html_join
+from django.utils.safestring import SafeString
 from django.utils.translation import get_language, gettext, ngettext, pgettext
 
 from fleet.calc.units import convert, format_length, use_from_si
@@ -22,9 +25,13 @@ tape = register.filter(said.tape)
 toe = register.filter(said.toe)
 torque = register.filter(said.torque)
 
+_NUMBER = re.compile(r"\d+(?:[.,]\d+)?")
+_BEFORE_UNIT = re.compile(r"(?<=\d) (?=(?:\d+/\d+|in|mm|mph|km/h|lbf·ft|N·m|lb|kg|psi)\b)")
 _THOUSANDTH = Decimal("0.001")
 _MPH = "mi"
 _SECONDS_IN_HOUR = 3600
+# A unit or lot number: a line may end at a hyphen, but not inside one of these.
+_HYPHENED = re.compile(r"(?<![\w-])(\w+-\d\w*)(?![\w-])")
 
 
 @register.filter
@@ -34,12 +41,44 @@ def named(code: str, names: dict[str, str]) -> str:
 
 
 @register.filter
+def unbroken(text: str) -> SafeString:
+    """A sentence of which no unit or lot number is torn at its hyphen by the end of a line."""
+    pieces = enumerate(_HYPHENED.split(text))
+    whole = '<span class="nowrap">{}</span>'
+    return format_html_join(
+        "", "{}", ((format_html(whole, piece) if n % 2 else piece,) for n, piece in pieces)
+    )
+
+
+@register.filter
 def torque_band(spec: Any, units: str) -> str:
     """'80 to 90 lbf·ft', or one figure where low and high are the same."""
     low, high = torque(spec.low_nm, units), torque(spec.high_nm, units)
     if low == high:
         return high
     return gettext("%(low)s to %(high)s") % {"low": low.split(" ")[0], "high": high}
+
+
+@register.filter
+def says_otherwise(figure: str, typed: str) -> bool:
+    """Whether a figure in the reader's unit tells more than what was typed: other numbers or
+    another unit. '195 to 220 lbf·ft' says of '195 – 220 lbf·ft' nothing new.
+    """
+    numbers = _NUMBER.findall(figure), _NUMBER.findall(typed)
+    units = figure.split()[-1:], typed.split()[-1:]
+    return numbers[0] != numbers[1] or units[0] != units[1]
+
+
+@register.filter
+def in_one_piece(figure: str) -> str:
+    """A figure as it was typed, kept on one line: '195 – 220 lbf·ft'."""
+    return figure.replace(" ", "\N{NO-BREAK SPACE}")
+
+
+@register.filter
+def bound(text: Any) -> str:
+    """A hint whose figures keep their units beside them: no line ends in '915'."""
+    return _BEFORE_UNIT.sub("\N{NO-BREAK SPACE}", str(text))
 
 
 @register.filter
