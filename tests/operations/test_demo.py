@@ -15,7 +15,7 @@ from django.db import connection, transaction
 from django.test import TestCase
 
 from fleet.calc.vin import validate_vin
-from fleet.operations import closing, looks, patterns
+from fleet.operations import closing, looks
 from fleet.operations.actor import Actor, server_actor
 from fleet.operations.demo import living_day, seed
 from fleet.operations.errors import Refused
@@ -23,6 +23,7 @@ from fleet.operations.judge import judge
 from fleet.operations.rebuild import differences
 from fleet.operations.scan_fleet import scan_fleet
 from fleet.reads.files import Wanted
+from fleet.reads.patterns.kinds import REPEAT
 from fleet.reads.rules import rules
 from fleet.reads.yard_day import yard_day
 from fleet.records.models import (
@@ -182,8 +183,8 @@ class TheDemo(TestCase):
         assert scan_fleet(server_actor("command"), at=NOW) == 0
 
     def test_every_joint_that_came_loose_again_was_found_by_the_scan(self) -> None:
-        assert Pattern.objects.filter(kind=patterns.REPEAT).exists()
-        for pattern in Pattern.objects.filter(kind=patterns.REPEAT):
+        assert Pattern.objects.filter(kind=REPEAT).exists()
+        for pattern in Pattern.objects.filter(kind=REPEAT):
             found = Finding.objects.filter(pk__in=pattern.evidence["findings"])
             assert set(found.values_list("joint_id", flat=True)) == {pattern.joint_id}
 
