@@ -95,7 +95,7 @@ def pattern_story(pattern: Pattern, person: Person, now: datetime) -> PatternSto
         figures=figures_of(pattern),
         group=group,
         picture=_toes(pattern, person, now) if is_toe else group_plot(group, name),
-        life=pattern_life(pattern, group.seen, now),
+        life=pattern_life(pattern, group.seen, now, in_part=bool(group.drawn_of)),
         not_apart=not_apart(pattern, names),
         explains=[_beside(pattern, one, names, pages) for one in said.get("explains", [])],
         explained_by=_beside(pattern, above, names, pages) if above else None,
