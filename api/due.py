@@ -58,12 +58,12 @@ class RecheckOut(serializers.ModelSerializer[Recheck]):
         model = Recheck
         fields = [
             "id", "uid", "vehicle", "yard", "joint", "joint_kind", "side", "kind", "state",
-            "methods", "ladder", "rung", "rule_version", "made_by_line", "made_by_finding",
-            "follows", "started_at", "start_use_si", "not_before", "not_before_use_si", "due_on",
-            "due_use_si", "use_on_low", "use_on", "use_on_high", "falls_on", "today", "share",
-            "late", "waits", "meter_stale", "use_lacks", "road_test", "looked_by_finding",
-            "driven_by", "hold_at_twice", "assigned_to", "fell_due_at", "done_at",
-            "done_by_finding", "done_by_line",
+            "methods", "ladder", "rung", "rule_version", "interval", "made_by_line",
+            "made_by_finding", "follows", "started_at", "start_use_si", "not_before",
+            "not_before_use_si", "due_on", "due_use_si", "use_on_low", "use_on", "use_on_high",
+            "falls_on", "today", "share", "late", "waits", "meter_stale", "use_lacks",
+            "road_test", "looked_by_finding", "driven_by", "hold_at_twice", "assigned_to",
+            "fell_due_at", "done_at", "done_by_finding", "done_by_line",
         ]  # fmt: skip
         read_only_fields = fields
 

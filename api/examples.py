@@ -128,6 +128,10 @@ JUDGE = _request(
     {"to": "looked_at", "text": "The hole at the axle end is oval: 9/16 in by 5/8 in."},
 )
 
+DECIDE_INTERVAL = _request("by the record", {"basis": "record", "reason": "The maker allows it."})
+
+DECLINE_INTERVAL = _request("why", {"reason": "The maker's interval is 500 mi."})
+
 VEHICLE = _request(
     "a new truck",
     {

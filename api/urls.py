@@ -14,6 +14,7 @@ from api.foretell import Foretell
 from api.foretell_line import ForetellLine
 from api.holds import Holds
 from api.inspections import Findings, Inspections
+from api.intervals import Intervals
 from api.life import Life
 from api.lines import Lines
 from api.many_readings import ManyReadings
@@ -115,6 +116,11 @@ urlpatterns = [
     _at("patterns/", Patterns, "patterns", **READ),
     _at("patterns/<int:pk>/", Patterns, "pattern", **ONE),
     _at("patterns/<int:pk>/judge/", Patterns, "pattern-judge", post="judge"),
+    _at("intervals/", Intervals, "intervals", **READ),
+    _at("intervals/<int:pk>/", Intervals, "interval", **ONE),
+    _at("intervals/<int:pk>/accept/", Intervals, "interval-accept", post="accept"),
+    _at("intervals/<int:pk>/decline/", Intervals, "interval-decline", post="decline"),
+    _at("intervals/<int:pk>/take-back/", Intervals, "interval-take-back", post="take_back"),
     _at("reckon/", Reckoner, "reckon", get="show"),
     *(
         _at(f"reckon/{name}/", view, f"reckon-{name}", post="answer")

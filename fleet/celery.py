@@ -30,4 +30,9 @@ app.conf.beat_schedule = {
         "schedule": 60 * MINUTE,
         "options": {"expires": 60 * MINUTE},
     },
+    "refit": {
+        "task": "fleet.tasks.refit_intervals",
+        "schedule": 6 * 60 * MINUTE,
+        "options": {"expires": 60 * MINUTE},
+    },
 }

@@ -122,7 +122,11 @@ LOGIN_URL = "account_login"
 LOGIN_REDIRECT_URL = "/"
 LOGOUT_REDIRECT_URL = "account_login"
 ACCOUNT_ADAPTER = "fleet.web.accounts.HouseAdapter"
-ACCOUNT_FORMS = {"login": "fleet.web.accounts.SignInForm"}
+ACCOUNT_FORMS = {
+    "login": "fleet.web.accounts.SignInForm",
+    "change_password": "fleet.web.accounts.PasswordChangeForm",
+    "reauthenticate": "fleet.web.accounts.PasswordAgainForm",
+}
 ACCOUNT_LOGIN_METHODS = {"username"}
 ACCOUNT_SIGNUP_FIELDS = ["username*", "password1*"]
 ACCOUNT_EMAIL_VERIFICATION = "none"

@@ -12,6 +12,7 @@ from kombu.exceptions import OperationalError
 from fleet.celery import app
 from fleet.operations.actor import server_actor
 from fleet.operations.deliver import deliver
+from fleet.operations.refit import refit
 from fleet.operations.roll import roll
 from fleet.operations.scan_fleet import scan_fleet as scan
 
@@ -35,6 +36,12 @@ def roll_days() -> None:
 def scan_fleet() -> None:
     """Look for patterns over the whole fleet."""
     scan(server_actor(), at=timezone.now())
+
+
+@app.task
+def refit_intervals() -> None:
+    """Reckon anew how long joints hold, where a month or a fifth more finds went by."""
+    refit(server_actor(), at=timezone.now())
 
 
 def notices_left(**_: Any) -> None:

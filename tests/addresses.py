@@ -12,6 +12,7 @@ from fleet.records.models import (
     Finding,
     Hold,
     Inspection,
+    IntervalProposal,
     Joint,
     JointKind,
     MeterReading,
@@ -89,7 +90,7 @@ def _arguments(vehicle: Vehicle) -> dict[str, Any]:
         "api-finding": _newest(Finding, joint__vehicle=vehicle), "api-hold": _newest(Hold, **mine),
         "api-inspection": _newest(Inspection, **mine), "api-joint": _first(Joint, **mine),
         "api-joint-life": _first(Joint, **mine), "api-joint-foretell": _first(Joint, **mine),
-        "api-pattern": _newest(Pattern),
+        "api-pattern": _newest(Pattern), "api-interval": _newest(IntervalProposal),
         "api-person": _first(Person, all_yards=True, role="manager"), "api-rule": _first(Rule),
         "api-spec": _first(TorqueSpec), "api-ticket": ticket,
         "api-ticket-leaves": ticket, "api-yard-move": _newest(YardMove, **mine),
@@ -107,6 +108,8 @@ def _arguments(vehicle: Vehicle) -> dict[str, Any]:
         "code": _first(TorqueTool, "code"),
         "move_id": found["api-yard-move"], "leave_id": _newest(SelfCheckLeave, ticket=ticket),
         "uid": _newest(Pattern, "uid"), "api-joint-kind.code": kind,
+        "interval.uid": _newest(IntervalProposal, "uid"),
+        "interval_back.uid": _newest(IntervalProposal, "uid"),
         "api-problem.code": "not-valid", "kind": "vehicles", "who": "driver",
     }  # fmt: skip
 

@@ -15,6 +15,7 @@ from django.utils import timezone
 
 from fleet.operations.actor import server_actor
 from fleet.operations.deliver import deliver
+from fleet.operations.refit import refit
 from fleet.operations.roll import roll
 from fleet.operations.scan_fleet import scan_fleet
 
@@ -62,6 +63,7 @@ class Rounds:
     now: Callable[[], datetime] = timezone.now
     stopping: bool = False
     scanned: date | None = None
+    refitted: date | None = None
     jobs: list[Job] = field(default_factory=list)
 
     def __post_init__(self) -> None:
@@ -69,6 +71,7 @@ class Rounds:
             Job("delivering the outbox", _deliver),
             Job("rolling the days", _roll, ROLL_EVERY),
             Job("scanning the fleet", self._scan, ROLL_EVERY),
+            Job("reckoning intervals", self._refit, ROLL_EVERY),
         ]
 
     def once(self) -> bool:
@@ -105,6 +108,14 @@ class Rounds:
             return False
         changed = scan_fleet(server_actor(), at=at)
         self.scanned = at.date()
+        return changed > 0
+
+    def _refit(self, at: datetime) -> bool:
+        """Once a day, after the scan that it rests on."""
+        if self.refitted == at.date() or self.scanned != at.date():
+            return False
+        changed = refit(server_actor(), at=at)
+        self.refitted = at.date()
         return changed > 0
 
 

@@ -9,6 +9,7 @@ from fleet.operations.owing import Owing
 from fleet.operations.rechecks import Start
 from fleet.operations.words import value
 from fleet.operations.work import Work
+from fleet.reads.intervals.today import STANDING
 from fleet.reads.rules import RuleNow, rules
 from fleet.records.models import (
     FindingCode,
@@ -68,6 +69,11 @@ def _rechecks_of_line(owing: Owing, view: LineView, ladders: dict[str, RuleNow])
         trigger = other.data.get("trigger")
         if trigger and value(view.data, trigger["field"]) == trigger["is"]:
             owing.start_ladders(ladders, other.key, start, joint)
+    for torque in view.torques or ():
+        if torque.turned or torque.assembled:
+            # What is owed there was for the fastener as it was before.
+            owing.drop(torque.joint, STANDING, "done again")
+            owing.start_interval(torque.joint, start)
 
 
 def _rack(owing: Owing, job: Job, ladders: dict[str, RuleNow]) -> None:

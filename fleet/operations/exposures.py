@@ -6,6 +6,7 @@ from datetime import datetime
 
 from django.db import transaction
 
+from fleet.operations.insert import insert
 from fleet.reads.history.exposures import exposures_of
 from fleet.reads.history.usual import (
     baselines,
@@ -16,8 +17,8 @@ from fleet.reads.history.usual import (
 )
 from fleet.records.models import Baseline, Exposure
 
-CHUNK = 500
-COLUMNS = [field.attname for field in Exposure._meta.concrete_fields if not field.primary_key]
+FIELDS = [field for field in Exposure._meta.concrete_fields if not field.primary_key]
+NAMES, COLUMNS = [field.name for field in FIELDS], [field.attname for field in FIELDS]
 
 
 def refresh(vehicle_ids: Iterable[int]) -> int:
@@ -35,8 +36,12 @@ def refresh(vehicle_ids: Iterable[int]) -> int:
     gone = [finding for finding in kept if finding not in still]
     stale = [*gone, *(row.finding_id for row in new if row.finding_id in kept)]
     Exposure.objects.filter(finding__in=stale).delete()
-    Exposure.objects.bulk_create(new, batch_size=CHUNK)
+    insert(Exposure, NAMES, (_values(row) for row in new))
     return len(new) + len(gone)
+
+
+def _values(row: Exposure) -> tuple[object, ...]:
+    return tuple(getattr(row, column) for column in COLUMNS)
 
 
 def _same(one: Exposure, other: Exposure | None) -> bool:

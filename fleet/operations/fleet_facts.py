@@ -2,7 +2,6 @@
 
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Any
 from zoneinfo import available_timezones
 
 from django.conf import settings
@@ -11,6 +10,7 @@ from django.utils.translation import gettext as _
 from fleet.operations.actor import Actor
 from fleet.operations.errors import Problem, Refused
 from fleet.operations.moves import changed_under_you
+from fleet.operations.new_rule import new_value
 from fleet.operations.once import Request
 from fleet.operations.work import Done, Work, run
 from fleet.reads.fleet_facts import KEYS, facts_version
@@ -48,22 +48,12 @@ def _apply(work: Work, facts: FleetFacts, expected_version: int | None = None) -
     before = {key: row.data["value"] for key, row in current.items()}
     changed = [key for key in KEYS if before.get(key) != said[key]]
     for key in changed:
-        current[key] = _next_version(work, key, said[key], current.get(key))
+        current[key] = new_value(work, key, said[key], current.get(key))
     if changed:
         work.trail("set_fleet", current["fleet_name"],
                    before={key: before.get(key) for key in changed},
                    after={key: said[key] for key in changed})  # fmt: skip
     return current["fleet_name"]
-
-
-def _next_version(work: Work, key: str, value: str, row: Rule | None) -> Rule:
-    if row is not None:
-        Rule.objects.filter(pk=row.pk).update(is_current=False)
-    data: dict[str, Any] = {**(row.data if row else {"unit": "text", "source": "own"})}
-    return Rule.objects.create(
-        kind="setting", key=key, version=row.version + 1 if row else 1,
-        data={**data, "value": value}, since=work.at, set_by=work.actor.person,
-    )  # fmt: skip
 
 
 def _refuse_wrong(facts: FleetFacts) -> None:

@@ -10,8 +10,10 @@ from datetime import datetime
 from typing import Any
 
 from fleet.operations import moves, rechecks
+from fleet.operations.cell_intervals import Accepted, CellIntervals
 from fleet.operations.rechecks import Start
 from fleet.operations.work import Work
+from fleet.reads.intervals.today import STANDING
 from fleet.reads.rules import RuleNow
 from fleet.records.models import Joint, Recheck, Vehicle, VehicleUse
 
@@ -40,6 +42,7 @@ class Owing:
         self.work, self.vehicle, self.use = work, vehicle, use
         rows = Recheck.objects.filter(vehicle=vehicle, state__in=Recheck.LIVE)
         self.live = {(row.joint_id, row.ladder): row for row in rows.order_by("falls_on", "id")}
+        self.intervals = CellIntervals(vehicle)
         self._joints: list[Joint] | None = None
         self._made: list[Recheck] = []
         self._moved: list[Recheck] = []
@@ -51,7 +54,8 @@ class Owing:
     ) -> None:  # fmt: skip
         """Make one recheck, in place of a live one of the same ladder at the same joint.
 
-        Two lines of one close that start the same ladder make one recheck.
+        Two lines of one close that start the same ladder make one recheck. An accepted interval
+        takes the place of the ladder's last rung; what is shortened after it moved is not its.
         """
         key = (joint.pk if joint else None, ladder.key)
         if key in self.live:
@@ -60,11 +64,28 @@ class Owing:
             if (old.rung, old.started_at, old.follows_id) == new:
                 return
             self.drop(joint, ladder.key, "done again")
-        row = rechecks.drafted(
-            self.vehicle, ladder, start, self.use,
+        accepted = self.intervals.rung(ladder, rung, joint) if joint and factor == 1.0 else None
+        self._draft(
+            accepted.ladder if accepted else ladder, start, accepted,
             joint=joint, rung=rung, factor=factor, floor=floor,
         )  # fmt: skip
-        self.live[key] = row
+
+    def start_interval(self, joint: Joint, start: Start) -> None:
+        """Make the recheck that stands at a joint where an interval was accepted and no ladder of
+        its kind is; one that is owed already stays as it is."""
+        if (joint.pk, STANDING) in self.live:
+            return
+        accepted = self.intervals.standing(joint)
+        if accepted is not None:
+            self._draft(accepted.ladder, start, accepted, joint=joint)
+
+    def _draft(
+        self, ladder: RuleNow, start: Start, accepted: Accepted | None, *, joint: Joint | None,
+        **more: Any,
+    ) -> None:  # fmt: skip
+        row = rechecks.drafted(self.vehicle, ladder, start, self.use, joint=joint, **more)
+        row.interval = accepted.rule if accepted else None
+        self.live[row.joint_id, row.ladder] = row
         self._made.append(row)
         self._steps.append(_Step("make_recheck", row, {"after": rechecks.said_of(row)}))
 

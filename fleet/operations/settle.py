@@ -6,10 +6,12 @@ from typing import Any
 from fleet.calc.calendar import local_date
 from fleet.calc.units import use_from_si
 from fleet.operations import recheck_drive, rechecks, use
+from fleet.operations.cell_intervals import standing_ladder
 from fleet.operations.looks import Seen, sees
 from fleet.operations.owing import Owing
 from fleet.operations.respond import Found
 from fleet.operations.work import Work
+from fleet.reads.intervals.today import STANDING
 from fleet.reads.rules import RuleNow, rules, settings_now
 from fleet.records.inspections import SOUND
 from fleet.records.models import Finding, FindingCode, Inspection, Joint, Recheck, Vehicle
@@ -36,6 +38,7 @@ def settle(work: Work, vehicle: Vehicle, inspection: Inspection, found: Found) -
         owing.done(recheck, finding.occurred_at, done_by_finding=finding)
         _follow(owing, recheck, finding, seen.joint, ladders)
     _first_after_moved(owing, found, live, ladders)
+    _stands_again(owing, found)
     owing.write()
 
 
@@ -100,7 +103,7 @@ def _follow(
     owing: Owing, recheck: Recheck, finding: Finding, joint: Joint, ladders: dict[str, RuleNow]
 ) -> None:
     """Sound: the next rung. Moved: the same again, in half the time. Else a line has it now."""
-    ladder = ladders.get(recheck.ladder)
+    ladder = _ladder_of(recheck, ladders)
     if ladder is None:
         return
     start = rechecks.Start(finding.occurred_at, finding.use_si, finding=finding, follows=recheck)
@@ -113,6 +116,23 @@ def _follow(
             shorter, start, joint=joint, rung=recheck.rung,
             factor=after["factor"], floor=after["floor"],
         )  # fmt: skip
+
+
+def _ladder_of(recheck: Recheck, ladders: dict[str, RuleNow]) -> RuleNow | None:
+    """The ladder it is a rung of; one by an accepted interval is a ladder of its own."""
+    if recheck.ladder == STANDING:
+        return standing_ladder({}, recheck.rule_version)
+    return ladders.get(recheck.ladder)
+
+
+def _stands_again(owing: Owing, found: Found) -> None:
+    """Where an interval was accepted for a joint of no ladder: again after each tight look, and
+    after it was found moved and tightened."""
+    for finding, seen in found:
+        tight = finding.code == FindingCode.TIGHT and seen.by_wrench and seen.proves
+        if tight or (finding.code == FindingCode.MOVED and finding.turned):
+            start = rechecks.Start(finding.occurred_at, finding.use_si, finding=finding)
+            owing.start_interval(seen.joint, start)
 
 
 def _with_length(ladder: RuleNow, recheck: Recheck, vehicle: Vehicle) -> RuleNow:

@@ -121,6 +121,9 @@ def _fact_problems(new: NewYard) -> list[Problem]:
     if not new.on_call_number.strip():
         message = _("Give the number that a driver calls from the road.")
         found.append(Problem("number_missing", message, field="on_call_number"))
+    elif not any(letter.isdigit() for letter in new.on_call_number):
+        message = _("Type the number as it is dialed, like 555-0100.")
+        found.append(Problem("number_wrong", message, field="on_call_number"))
     if not 1 <= new.bays <= MOST_BAYS:
         message = _("Type how many bays there are, from 1 to %(most)s.")
         found.append(Problem("bays_wrong", message % {"most": MOST_BAYS}, field="bays"))

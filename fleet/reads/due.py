@@ -11,6 +11,7 @@ from django.utils.translation import gettext, ngettext
 from fleet.calc.calendar import local_date, share_used
 from fleet.calc.rates import FEWEST_READINGS, SHORTEST_HISTORY
 from fleet.reads.days import on_each_yards_day, today_at, zone_of
+from fleet.reads.intervals.today import STANDING
 from fleet.reads.joint_mark import mark_now, word_now
 from fleet.reads.rules import RuleNow, rules, settings_now
 from fleet.records.models import Person, Recheck, Vehicle, VehicleUse, Yard
@@ -170,6 +171,8 @@ def ladder_name(row: Recheck, ladders: dict[str, RuleNow], routine: dict[str, Ru
     """The rule's name; a routine look is named by the vehicle's duty."""
     if row.ladder in ladders:
         return ladders[row.ladder].name
+    if row.ladder == STANDING:
+        return gettext("Retorque at the interval accepted for such joints")
     key = row.vehicle.duty if row.ladder == Recheck.Kind.ROUTINE else row.ladder
     if key not in routine:
         return str(capfirst(row.get_kind_display()))

@@ -213,6 +213,32 @@ EXPLANATIONS: dict[str, Explanation] = {
         _("The first short step catches a joint that beds in. What keeps moving after it is a "
           "pattern, not bedding in."),
     ),
+    "interval_bound": Explanation(
+        _("How long such joints hold"),
+        _("Held against the share that shall still be tight at the recheck. The curve is the best "
+          "guess; the band is how far it may be wrong; the lower edge counts."),
+        _("From this fleet's own wrench looks since each fastener was turned, first tightenings "
+          "and later ones apart. Nothing is read from a book; the maker's interval governs."),
+        _("At least 5 finds on 5 vehicles are asked for, and nothing is proposed past the longest "
+          "use at which a joint was found tight."),
+        _("At least %(of)s of 100 still tight, %(sure)s of 100 sure: the fleet's own settings."),
+    ),
+    "interval_looks": Explanation(
+        _("What the looks alone say"),
+        _("The share of joints not yet found loose, step by step, without any formula."),
+        _("From the same looks. A joint gave somewhere between two looks; it counts at the look "
+          "that found it."),
+        _("Where the curve leaves these steps by far, two kinds of life are mixed: look for the "
+          "cause before the interval is changed."),
+    ),
+    "interval_cost": Explanation(
+        _("The cheapest interval"),
+        _("Cost of planned work against the cost of work where a joint came loose before: the "
+          "interval at which both together cost least for each mile or hour."),
+        _("From the two costs the fleet gave, in any one currency, and the fitted life."),
+        _("A cost says nothing of safety. Where a loose joint can hold the vehicle the safe "
+          "interval stands, however cheap a longer one would be."),
+    ),
     "reckoned": Explanation(
         _("How to read these figures"),
         _("Each line says what its figure was judged against, or that it was not judged."),

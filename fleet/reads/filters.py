@@ -15,6 +15,8 @@ from fleet.records.models import (
     FileAnswer,
     FileRequest,
     Hold,
+    IntervalProposal,
+    JointKind,
     Pattern,
     Person,
     Recheck,
@@ -39,6 +41,12 @@ def _in_scope(model: Any, request: Any) -> QuerySet[Any]:
     if request is None:
         return cast("QuerySet[Any]", model._default_manager.none())
     return cast("QuerySet[Any]", model.visible_to(request.user))
+
+
+def _kinds_reckoned(request: Any) -> QuerySet[Any]:
+    """Kinds of joints of which anything was reckoned."""
+    reckoned = IntervalProposal.objects.filter(is_current=True).values("kind")
+    return _in_scope(JointKind, request).filter(pk__in=reckoned)
 
 
 def yard_choice(path: str) -> filters.ModelChoiceFilter:
@@ -169,6 +177,40 @@ class FileFilter(HouseFilter):
     def in_state(self, rows: QuerySet[Any], name: str, state: str) -> QuerySet[Any]:
         """Open is no column: it is having no end."""
         return rows.filter(answer=None) if state == "open" else rows.filter(answer__kind=state)
+
+
+class IntervalFilter(HouseFilter):
+    says = filters.ChoiceFilter(
+        choices=[
+            ("offered", _("a proposal waits")),
+            ("accepted", _("accepted")),
+            ("declined", _("declined")),
+            ("as_it_is", _("borne out as it is")),
+            ("too_little", _("too little is known")),
+        ],
+        method="that_say",
+        label=_("The record says"),
+        empty_label=_("anything"),
+    )
+    kind = filters.ModelChoiceFilter(
+        queryset=_kinds_reckoned,
+        to_field_name="code",
+        label=_("Joint"),
+        empty_label=_("all joints"),
+    )
+    duty = filters.ChoiceFilter(choices=Duty.choices, label=_("Duty"), empty_label=_("all duties"))
+
+    class Meta:
+        model = IntervalProposal
+        fields: list[str] = []
+
+    def that_say(self, rows: QuerySet[Any], name: str, what: str) -> QuerySet[Any]:
+        if what in ("accepted", "declined"):
+            return rows.filter(state=what)
+        rows = rows.filter(state="open")
+        if what == "too_little":
+            return rows.exclude(missing="")
+        return rows.filter(missing="", offered_si__isnull=what == "as_it_is")
 
 
 class TrailFilter(HouseFilter):

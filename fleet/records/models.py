@@ -12,6 +12,7 @@ from fleet.records.files import FileAnswer, FileRequest
 from fleet.records.history import Baseline, Clock, Exposure, Sight
 from fleet.records.holds import Hold
 from fleet.records.inspections import Finding, FindingCode, Inspection, InspectionKind
+from fleet.records.intervals import IntervalProposal
 from fleet.records.joints import Joint, JointFitting, JointState, Mark, PartChange
 from fleet.records.layouts import Design, HeldBy, JointKind, Layout, LayoutJoint
 from fleet.records.meters import MeterReading
@@ -46,6 +47,7 @@ __all__ = [
     "Hold",
     "Inspection",
     "InspectionKind",
+    "IntervalProposal",
     "Joint",
     "JointFitting",
     "JointKind",

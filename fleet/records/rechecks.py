@@ -42,6 +42,10 @@ class Recheck(Record):
     ladder = models.CharField(max_length=60)
     rung = models.PositiveSmallIntegerField(default=0)
     rule_version = models.PositiveIntegerField(default=1)
+    # The accepted interval whose figures took the place of the ladder's.
+    interval = models.ForeignKey(
+        "records.Rule", null=True, on_delete=models.PROTECT, related_name="rechecks"
+    )
     # What made it: {"line": id} or {"finding": id} or {"complaint": id} or {"recheck": id}.
     made_by_line = models.ForeignKey("records.TicketLine", null=True, on_delete=models.PROTECT)
     made_by_finding = models.ForeignKey(

@@ -52,6 +52,7 @@ ABILITIES: dict[str, frozenset[str]] = {
     "answer_complaint": frozenset({M, S, T}),
     "answer_file": frozenset({M}),
     "judge_pattern": frozenset({M}),
+    "judge_interval": frozenset({M}),
     "edit_specs": frozenset({M}),
     "edit_tools": frozenset({M}),
     "edit_rules": frozenset({M}),

@@ -75,13 +75,14 @@ class TorqueSpec(Record):
 class Rule(Record):
     """A rule that the fleet may change: one row a version, the newest one current.
 
-    Kinds: action, ladder, routine, response, complaint, finding, method, setting, limit.
+    Kinds: action, ladder, routine, response, complaint, finding, method, setting, limit; and
+    interval, which a manager accepts for a cell of joints (`IntervalProposal`).
     Loaded at first from fixtures/rules and fixtures/reference. What a rule started with stays
     with it: facts and rechecks name the version they were made under.
     """
 
     kind = models.CharField(max_length=20)
-    key = models.CharField(max_length=60)
+    key = models.CharField(max_length=160)
     version = models.PositiveIntegerField(default=1)
     data = models.JSONField()
     is_current = models.BooleanField(default=True)

@@ -6,7 +6,7 @@ from django import forms
 from django.http import HttpRequest, HttpResponse
 from django.urls import reverse
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy
+from django.utils.translation import gettext_lazy, pgettext_lazy
 
 from fleet.operations.alignment_specs import NewAlignment, Sides, set_alignment
 from fleet.operations.linkage_specs import Linkage, Threads
@@ -15,6 +15,7 @@ from fleet.reads.reckoning.sleeve import ENDS, PLACES
 from fleet.records.models import Design
 from fleet.web.doors import in_scope, needs, reader
 from fleet.web.forms import ActForm, Ask, Sheet, form_page, sent
+from fleet.web.measures import SHORT
 from fleet.web.tool import PLAIN
 
 ANGLES = ("toe", "caster", "camber")
@@ -22,7 +23,7 @@ SOURCE = gettext_lazy("Service information, page.")
 
 
 def _figure(label: Any, hint: Any = "") -> forms.CharField:
-    widget = forms.TextInput(attrs=PLAIN)
+    widget = forms.TextInput(attrs=SHORT)
     return forms.CharField(
         label=label, help_text=hint, max_length=28, required=False, widget=widget
     )
@@ -54,19 +55,24 @@ class AlignmentForm(ActForm):
     toe_low = _figure(
         gettext_lazy("Total toe, low side"), gettext_lazy("Like 0 or 1/16 in; toe-out below zero.")
     )
-    toe_high = _figure(gettext_lazy("Total toe, high side"))
+    toe_high = _figure(gettext_lazy("Total toe, high side"), gettext_lazy("Like 1/8 in or 3 mm."))
     toe_source = _source(gettext_lazy("Where the toe stands"))
-    caster_low = _figure(gettext_lazy("Caster, low side, degrees"))
+    caster_low = _figure(gettext_lazy("Caster, low side, degrees"), gettext_lazy("Like 3.0."))
     caster_high = _figure(gettext_lazy("Caster, high side, degrees"))
     caster_source = _source(gettext_lazy("Where the caster stands"))
-    camber_low = _figure(gettext_lazy("Camber, low side, degrees"))
+    camber_low = _figure(
+        gettext_lazy("Camber, low side, degrees"),
+        gettext_lazy("Like -0.5; a wheel leaning in at the top is below zero."),
+    )
     camber_high = _figure(gettext_lazy("Camber, high side, degrees"))
     camber_source = _source(gettext_lazy("Where the camber stands"))
 
     tie_rod = _one_of(gettext_lazy("The tie rod lies"), PLACES)
     steering_arm = _figure(
         gettext_lazy("Steering arm"),
-        gettext_lazy("From the steering axis to the line of the tie rod, square to it."),
+        gettext_lazy(
+            "From the steering axis to the line of the tie rod, square to it, like 6 1/4 in."
+        ),
     )
     tie_rod_thread = _figure(gettext_lazy("Tie rod: thread of the right-hand end"), THREAD)
     tie_rod_other_end = _one_of(gettext_lazy("Tie rod: the other end"), ENDS)
@@ -76,8 +82,8 @@ class AlignmentForm(ActForm):
         gettext_lazy("Degrees of wheel for one of the Pitman arm, like 16."),
     )
     pitman_arm = _figure(
-        gettext_lazy("Pitman arm"),
-        gettext_lazy("From the sector shaft to the drag link, square to it."),
+        pgettext_lazy("a field", "Pitman arm"),
+        gettext_lazy("From the sector shaft to the drag link, square to it, like 6 in."),
     )
     drag_link_thread = _figure(gettext_lazy("Drag link: thread of the right-hand end"), THREAD)
     drag_link_other_end = _one_of(gettext_lazy("Drag link: the other end"), ENDS)

@@ -19,6 +19,7 @@ from fleet.records.models import Complaint, ComplaintKind, Vehicle
 from fleet.web.about import about_vehicle
 from fleet.web.doors import in_scope, needs, reader
 from fleet.web.forms import ActForm, MomentField, Sheet, form_page, sent, yes_no
+from fleet.web.measures import SHORT
 
 _BUMP = {"yes": gettext_lazy("After a bump"), "no": gettext_lazy("On a steady road")}
 
@@ -33,6 +34,7 @@ class ComplaintForm(ActForm):
     speed_typed = forms.CharField(
         label=gettext_lazy("At what speed"),
         help_text=gettext_lazy("Like 45 mph or 70 km/h. Leave empty if nobody looked."),
+        widget=forms.TextInput(attrs=SHORT),
         required=False,
         max_length=30,
     )
@@ -93,6 +95,7 @@ def _page_of(complaint: Complaint) -> str:
 class AnswerForm(ActForm):
     text = forms.CharField(
         label=gettext_lazy("What the driver should know"),
+        help_text=gettext_lazy("What was found and done, in words for somebody who drives."),
         widget=forms.Textarea(attrs={"rows": 2}),
         max_length=2000,
         error_messages={"required": gettext_lazy("Write what the driver should know.")},

@@ -53,7 +53,7 @@ class DesignForm(ActForm):
     toe_low = _side(
         gettext_lazy("Total toe, low side"), gettext_lazy("Like 0 or 1/16 in; toe-out below zero.")
     )
-    toe_high = _side(gettext_lazy("Total toe, high side"))
+    toe_high = _side(gettext_lazy("Total toe, high side"), gettext_lazy("Like 1/8 in or 3 mm."))
     toe_source = forms.CharField(
         label=gettext_lazy("Where the toe stands"),
         help_text=gettext_lazy("Service information, page. All three may wait."),

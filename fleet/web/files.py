@@ -122,7 +122,7 @@ def file_detail(request: HttpRequest, request_id: int) -> HttpResponse:
 def file_answer(request: HttpRequest, request_id: int) -> HttpResponse:
     asked = in_scope(file_requests(reader(request)), pk=request_id)
     form = AnswerForm(sent(request))
-    sheet = _sheet(asked, _("Answer the request"), _("Answered"), said=_("Answered."))
+    sheet = _sheet(asked, _("Answer the request"), _("Record the answer"), said=_("Answered."))
 
     def verb(ask: Ask) -> Any:
         text = form.cleaned_data["text"]
@@ -136,7 +136,8 @@ def file_withdraw(request: HttpRequest, request_id: int) -> HttpResponse:
     asked = in_scope(file_requests(reader(request)), pk=request_id)
     form = ReasonForm(sent(request))
     said = _("Withdrawn. It stays on file.")
-    sheet = _sheet(asked, _("Withdraw the request"), _("Withdraw it"), said=said)
+    note = _("It need not be answered any more. It stays on file with why.")
+    sheet = _sheet(asked, _("Withdraw the request"), _("Withdraw it"), said=said, note=note)
 
     def verb(ask: Ask) -> Any:
         reason = form.cleaned_data["reason"]
@@ -145,11 +146,12 @@ def file_withdraw(request: HttpRequest, request_id: int) -> HttpResponse:
     return form_page(request, form, sheet, verb, lambda _end: _page(asked))
 
 
-def _sheet(asked: FileRequest, title: str, button: str, said: str) -> Sheet:
+def _sheet(asked: FileRequest, title: str, button: str, said: str, note: str = "") -> Sheet:
     return Sheet(
         title=f"{title}: {asked.vehicle.unit_number}",
         button=button,
         back=_page(asked),
         back_text=_("File request"),
         said=said,
+        note=note,
     )

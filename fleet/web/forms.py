@@ -30,6 +30,7 @@ from fleet.operations.errors import (
 from fleet.operations.once import Request
 from fleet.operations.work import Done
 from fleet.web.doors import reader
+from fleet.web.first_things import first_things
 from fleet.web.numbers import NumberField
 
 REFUSED, CONFLICT = 400, 409
@@ -240,6 +241,8 @@ class Sheet:
     said: str = ""
     template: str = "act/page.html"
     grave: bool = False
+    # What sending the form brings about, where its fields don't say so.
+    note: str = ""
     more: dict[str, Any] = field(default_factory=dict)
 
 
@@ -261,5 +264,6 @@ def form_page(
                 messages.success(request, sheet.said)
             return redirect(then(row))
     status = form.status if form.is_bound and not form.is_valid() else 200
-    context = {"form": form, "sheet": sheet, **sheet.more}
+    first = first_things(form, reader(request))
+    context = {"form": form, "sheet": sheet, "first": first, **sheet.more}
     return render(request, sheet.template, context, status=status)

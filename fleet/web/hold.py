@@ -22,6 +22,7 @@ from fleet.web.forms import ActForm, Sheet, form_page, sent
 class HoldForm(ActForm):
     text = forms.CharField(
         label=gettext_lazy("Why it must not go out"),
+        help_text=gettext_lazy("What was seen and where, like: crack at the track bar bracket."),
         max_length=300,
         error_messages={"required": gettext_lazy("Say why the vehicle is held.")},
     )
@@ -50,6 +51,7 @@ def hold_new(request: HttpRequest, vehicle: Vehicle) -> HttpResponse:
         back_text=vehicle.unit_number,
         said=_("Held. It must not go out."),
         grave=True,
+        note=_("From now on it must not go out. Only a passed second check lifts the hold."),
     )
 
     def verb(ask: Any) -> Any:
@@ -78,6 +80,7 @@ class LiftForm(ActForm):
     how = forms.ChoiceField(label=gettext_lazy("How it was checked"), choices=HOWS)
     note = forms.CharField(
         label=gettext_lazy("What was checked"),
+        help_text=gettext_lazy("Each joint that was looked at, and how."),
         widget=forms.Textarea(attrs={"rows": 3}),
         required=False,
         max_length=2000,

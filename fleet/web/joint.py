@@ -5,6 +5,7 @@ from django.shortcuts import render
 from django.utils import timezone
 
 from fleet.reads.days import zone_of
+from fleet.reads.intervals.joint import holds_here
 from fleet.reads.joint_curve import joint_beside
 from fleet.reads.joint_life import joint_life
 from fleet.reads.joint_picture import holds_at, joint_picture
@@ -33,6 +34,7 @@ def joint_page(request: HttpRequest, unit_number: str, joint_id: int) -> HttpRes
             "holds": holds_on(vehicle),
             "life": life,
             "beside": joint_beside(joint),
+            "hold": holds_here(person, joint, life.torques),
             "picture": joint_picture(life, holds, person.units, now),
             "now": now,
         }

@@ -89,6 +89,11 @@ class LineForm(ActForm):
         ]
 
     @property
+    def pulls(self) -> bool:
+        """Whether the line asks for a torque at the joint's own fastener at all."""
+        return any(each["name"] in PULLED for each in self.asked_fields)
+
+    @property
     def heard(self) -> dict[str, Any]:
         """What stands in the fields that are reckoned with, sent or recorded before."""
         names = [each["name"] for each in self.asked_fields if each["name"] in HEARD]
@@ -176,6 +181,7 @@ def _tool_choices(rows: list[ToolRow]) -> list[tuple[str, str]]:
 
 def tool_words(row: ToolRow) -> str:
     """A tool by its code, and whether its readings are believed today."""
+    # Its standing first: a narrow field shows only how a choice begins.
     tool = row.tool
     if row.standing == "doubted":
         state = _("doubted since %(when)s") % {"when": day(tool.doubted_since)}
@@ -185,4 +191,4 @@ def tool_words(row: ToolRow) -> str:
         state = _("calibration ran out %(when)s") % {"when": day(tool.good_until)}
     else:
         state = _("good through %(when)s") % {"when": day(tool.good_until)}
-    return f"{tool.code}, {tool.name}: {state}"
+    return f"{tool.code}, {state}: {tool.name}"

@@ -10,6 +10,8 @@ from fleet.web.forms import FigureInput
 
 KG_A_POUND = 0.45359237
 PLAIN = {"autocomplete": "off"}
+# A word or a figure in a field of its size (forms.css).
+SHORT = PLAIN | {"class": "short-text"}
 
 
 class LengthField(forms.CharField):
@@ -41,7 +43,7 @@ class WeightField(forms.CharField):
     """'9,900 lb' or '4500 kg': whole kilograms. A bare number is pounds."""
 
     def __init__(self, **kwargs: Any) -> None:
-        widget = forms.TextInput(attrs=PLAIN)
+        widget = forms.TextInput(attrs=SHORT)
         super().__init__(required=False, max_length=20, widget=widget, **kwargs)
 
     def clean(self, value: Any) -> Any:

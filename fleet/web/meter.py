@@ -29,6 +29,7 @@ class MeterForm(ActForm):
 
     typed = forms.CharField(
         label=gettext_lazy("The meter reads"),
+        help_text=gettext_lazy("Like 48210; tenths may be left off."),
         max_length=40,
         widget=forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"}),
         error_messages={"required": gettext_lazy("Type what the meter reads, like 48210.")},
@@ -121,6 +122,7 @@ def meter_withdraw(request: HttpRequest, vehicle: Vehicle, reading_id: int) -> H
         button=_("Withdraw it"),
         back=back,
         back_text=_("Meter"),
+        note=_("A reading that was typed wrong. It stays on file, struck out, and counts no more."),
         said=_("Withdrawn. It stays on file and counts no more."),
     )
 

@@ -88,7 +88,8 @@ def person_let_go(request: HttpRequest, person_id: int) -> HttpResponse:
     form = ReasonForm(sent(request), version=person.version)
     said = _("They sign in no more. What they recorded stays under their name.")
     title = _("%(name)s leaves") % {"name": person.name}
-    sheet = _sheet(person, title, _("End the sign-in"), said=said, grave=True)
+    note = _("Their sign-in ends now, on every device. What they recorded stays under their name.")
+    sheet = _sheet(person, title, _("End the sign-in"), said=said, grave=True, note=note)
 
     def verb(ask: Ask) -> Any:
         typed = form.cleaned_data
@@ -104,7 +105,8 @@ def person_let_go(request: HttpRequest, person_id: int) -> HttpResponse:
 def person_take_back(request: HttpRequest, person_id: int) -> HttpResponse:
     person = _person(request, person_id)
     title = _("%(name)s works here again") % {"name": person.name}
-    sheet = _sheet(person, title, _("Take them back"))
+    note = _("With the role and yards they had. A new one-time link lets them choose a password.")
+    sheet = _sheet(person, title, _("Take them back"), note=note)
     return _with_new_link(request, person, sheet, verbs.take_person_back)
 
 

@@ -14,17 +14,20 @@ from fleet.reads.designs import designs, joint_kinds
 from fleet.records.models import ThreadCondition, TorqueSpec
 from fleet.web.doors import needs
 from fleet.web.forms import ActForm, Ask, FigureInput, Sheet, form_page, sent
+from fleet.web.measures import SHORT
 from fleet.web.numbers import NumberField
 from fleet.web.tool import FIGURE, PLAIN
 
 
-def _text(label: Any, longest: int, hint: Any = "", missing: Any = "") -> forms.CharField:
+def _text(
+    label: Any, longest: int, hint: Any = "", missing: Any = "", attrs: dict[str, str] = PLAIN
+) -> forms.CharField:
     return forms.CharField(
         label=label,
         help_text=hint,
         max_length=longest,
         required=bool(missing),
-        widget=forms.TextInput(attrs=PLAIN),
+        widget=forms.TextInput(attrs=attrs),
         error_messages={"required": missing},
     )
 
@@ -54,6 +57,7 @@ class SpecForm(ActForm):
     )
     angle_degrees = NumberField(
         label=gettext_lazy("Then turned on by, degrees"),
+        help_text=gettext_lazy("Only for a figure of torque and angle, like 90."),
         required=False,
         min_value=0,
         max_value=720,
@@ -62,9 +66,15 @@ class SpecForm(ActForm):
     thread_condition = forms.ChoiceField(
         label=gettext_lazy("Threads"), choices=ThreadCondition.choices
     )
-    thread = _text(gettext_lazy("Thread"), 30, gettext_lazy("Like M14 × 2."))
-    strength_class = _text(gettext_lazy("Class or grade"), 20)
-    sequence = _text(gettext_lazy("Order, where there is one"), 120)
+    thread = _text(gettext_lazy("Thread"), 30, gettext_lazy("Like M14 × 2."), attrs=SHORT)
+    strength_class = _text(
+        gettext_lazy("Class or grade"), 20, gettext_lazy("Like 10.9 or grade 8."), attrs=SHORT
+    )
+    sequence = _text(
+        gettext_lazy("Order, where there is one"),
+        120,
+        gettext_lazy("Like: crosswise, in two steps."),
+    )
     new_fastener = forms.BooleanField(label=gettext_lazy("New fastener each time"), required=False)
     is_target = forms.BooleanField(
         label=gettext_lazy("This is the figure the wrench is set to"), required=False, initial=True
@@ -75,7 +85,11 @@ class SpecForm(ActForm):
         gettext_lazy("Service information, page."),
         gettext_lazy("Say where the figure stands (service information, page or bulletin)."),
     )
-    reason = _text(gettext_lazy("Reason for the change"), 200)
+    reason = _text(
+        gettext_lazy("Reason for the change"),
+        200,
+        gettext_lazy("Leave empty where there was no figure before."),
+    )
 
     def __init__(self, data: Any, **kwargs: Any) -> None:
         super().__init__(data, **kwargs)

@@ -11,6 +11,7 @@ from fleet.operations.repair import cancel_ticket
 from fleet.operations.work import Done
 from fleet.records.models import Person, SecondCheck, Ticket
 from fleet.web.forms import ActForm, Ask, HoursField, MomentField, Pointer
+from fleet.web.measures import SHORT
 from fleet.web.ticket_work import pointer
 
 PASSED = [("yes", gettext_lazy("Passed")), ("no", gettext_lazy("Did not pass"))]
@@ -100,6 +101,7 @@ class RoadTestForm(StepForm):
     top_speed = forms.CharField(
         label=gettext_lazy("Highest speed"),
         help_text=gettext_lazy("Like 45 mph or 70 km/h."),
+        widget=forms.TextInput(attrs=SHORT),
         required=False,
         max_length=30,
     )

@@ -203,6 +203,7 @@ def line_drop(request: HttpRequest, ticket: Ticket, line_id: int) -> HttpRespons
         back=_at_line(line),
         back_text=_ticket_name(ticket),
         said=_("Dropped. What was recorded for it stays on file."),
+        note=_("Work that is not done after all. What was recorded for it stays on file."),
     )
 
     def verb(ask: Any) -> Any:

@@ -13,6 +13,7 @@ from fleet.reads.tools import tools
 from fleet.records.models import TorqueTool, Yard
 from fleet.web.doors import in_scope, needs, reader, yards
 from fleet.web.forms import ActForm, Ask, FigureInput, Sheet, form_page, sent
+from fleet.web.measures import SHORT
 from fleet.web.numbers import NumberField
 
 PLAIN = {"autocomplete": "off"}
@@ -37,8 +38,10 @@ def _back(_row: Any) -> str:
     return f"{reverse('specs')}#tools"
 
 
-def _text(label: Any, missing: Any, longest: int = 40, hint: Any = "") -> forms.CharField:
-    return _typed(label, missing, hint, forms.TextInput(attrs=PLAIN), longest)
+def _text(
+    label: Any, missing: Any, longest: int = 40, hint: Any = "", attrs: dict[str, str] = PLAIN
+) -> forms.CharField:
+    return _typed(label, missing, hint, forms.TextInput(attrs=attrs), longest)
 
 
 def _figure(label: Any, missing: Any, hint: Any = "") -> forms.CharField:
@@ -65,9 +68,18 @@ class ToolForm(ActForm):
         "lever": "lever_typed",
     }
 
-    code = _text(gettext_lazy("Code on the tool"), gettext_lazy("Type the code on the tool."), 20)
+    code = _text(
+        gettext_lazy("Code on the tool"),
+        gettext_lazy("Type the code on the tool."),
+        20,
+        gettext_lazy("As it is marked, like AB-01."),
+        SHORT,
+    )
     name = _text(
-        gettext_lazy("Description"), gettext_lazy("Say what it is, like 1/2 in click."), 80
+        gettext_lazy("Description"),
+        gettext_lazy("Say what it is, like 1/2 in click."),
+        80,
+        gettext_lazy("Like half-inch click wrench."),
     )
     kind = forms.ChoiceField(label=gettext_lazy("Kind"), choices=TorqueTool.Kind.choices)
     low_typed = _figure(gettext_lazy("Range from"), gettext_lazy("Type the lowest figure."), FIGURE)
@@ -130,7 +142,10 @@ class CalibrationForm(ActForm):
         error_messages={"required": gettext_lazy("Say whether it passed.")},
     )
     certificate = _text(
-        gettext_lazy("Certificate"), gettext_lazy("Type the certificate's number."), 120
+        gettext_lazy("Certificate"),
+        gettext_lazy("Type the certificate's number."),
+        120,
+        gettext_lazy("Its number, and who calibrated."),
     )
     on = forms.DateField(
         label=gettext_lazy("Calibrated on"),
@@ -148,6 +163,7 @@ class CalibrationForm(ActForm):
     )
     worst = NumberField(
         label=gettext_lazy("Worst deviation, percent"),
+        help_text=gettext_lazy("As the certificate has it, like 3.5. May be left empty."),
         required=False,
         min_value=0,
         max_value=100,
@@ -225,7 +241,12 @@ def tool_compare(request: HttpRequest, tool_id: int) -> HttpResponse:
 
 
 class MishapForm(ActForm):
-    what = _text(gettext_lazy("What happened"), gettext_lazy("Say what happened to it."), 200)
+    what = _text(
+        gettext_lazy("What happened"),
+        gettext_lazy("Say what happened to it."),
+        200,
+        gettext_lazy("Like: fell from the bench, or pulled past its range."),
+    )
 
 
 @needs("record_line")

@@ -17,6 +17,11 @@ from fleet.operations.sign_in import choose_password, person_behind
 from fleet.web.forms import HouseForm, add_problems
 
 GONE = 410
+NEW, ONCE_MORE = gettext_lazy("New password"), gettext_lazy("The same once more")
+NEW_HINT = gettext_lazy(
+    "At least 8 characters, not only figures. A few words are easy to remember."
+)
+TYPE_IT = gettext_lazy("Type the password.")
 
 
 def _secret(label: Any, hint: Any = "") -> forms.CharField:
@@ -26,16 +31,13 @@ def _secret(label: Any, hint: Any = "") -> forms.CharField:
         max_length=128,
         strip=False,
         widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
-        error_messages={"required": gettext_lazy("Type the password.")},
+        error_messages={"required": TYPE_IT},
     )
 
 
 class PasswordForm(HouseForm):
-    password = _secret(
-        gettext_lazy("New password"),
-        gettext_lazy("At least 8 characters, not only figures. A few words are easy to remember."),
-    )
-    again = _secret(gettext_lazy("The same once more"))
+    password = _secret(NEW, NEW_HINT)
+    again = _secret(ONCE_MORE)
 
     def clean(self) -> dict[str, Any]:
         said: dict[str, Any] = super().clean() or {}

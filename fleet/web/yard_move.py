@@ -17,6 +17,7 @@ from fleet.records.models import Vehicle, YardMove, YardMoveEnd
 from fleet.web.about import about_vehicle
 from fleet.web.doors import in_scope, needs, reader
 from fleet.web.forms import ActForm, HoursField, MomentField, Sheet, form_page, sent
+from fleet.web.measures import SHORT
 
 
 class MoveForm(ActForm):
@@ -30,6 +31,7 @@ class MoveForm(ActForm):
     speed_typed = forms.CharField(
         label=gettext_lazy("How fast at most"),
         help_text=gettext_lazy("Like 20 mph or 30 km/h."),
+        widget=forms.TextInput(attrs=SHORT),
         max_length=30,
         error_messages={"required": gettext_lazy("Say how fast it may go at most, like 20 mph.")},
     )

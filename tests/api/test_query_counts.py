@@ -10,6 +10,7 @@ from fleet.records.base import new_uid
 from fleet.records.models import Joint, Person, Yard
 from tests import build, people
 from tests.api.conftest import Client
+from tests.web import more_rows
 
 # One query signs the reader in; a page of rows costs a count and the rows, a cursor the rows.
 PAGE, CURSOR = 3, 2
@@ -96,6 +97,10 @@ def _rules(yard: Yard, who: Person, rows: int) -> None:
     _more(rule, rows, lambda number: {"key": f"action_{number}"})
 
 
+def _intervals(yard: Yard, who: Person, rows: int) -> None:
+    more_rows.intervals(build.joint(build.vehicle(yard)), rows, rows)
+
+
 COUNTS: dict[str, tuple[Callable[[Yard, Person, int], None], int]] = {
     "vehicles/": (_vehicles, PAGE),
     "meter-readings/": (_readings, CURSOR),
@@ -107,6 +112,7 @@ COUNTS: dict[str, tuple[Callable[[Yard, Person, int], None], int]] = {
     # The rules that judge a page of them: ladders, routine, settings.
     "due/": (_rechecks, PAGE + 3),
     "patterns/": (_patterns, PAGE),
+    "intervals/": (_intervals, PAGE),
     "tools/": (_tools, PAGE),
     # Postings, and their yards in the same query.
     "people/": (_people, PAGE + 1),

@@ -6,7 +6,7 @@ from typing import Any
 import pytest
 from playwright.sync_api import Page
 
-from fleet.records.models import Complaint, FileRequest, Pattern
+from fleet.records.models import Complaint, FileRequest, IntervalProposal, Pattern
 from tests import people
 from tests.browser.conftest import Visit
 from tests.browser.hands import sign_in
@@ -47,6 +47,9 @@ def screens(transactional_db: None, clock: Any) -> dict[str, str]:
         "patterns": "/patterns/",
         **{f"pattern, {row.kind}": f"/patterns/{row.uid}/" for row in _one_of_each_kind()},
         "specs": "/specs/",
+        "intervals": "/specs/intervals/",
+        "an interval": f"/specs/intervals/{IntervalProposal.objects.latest('pk').uid}/",
+        "what intervals shall keep": "/specs/intervals/aims/",
         "trail": "/trail/",
         "tickets": "/tickets/",
         "bring in": "/import/",

@@ -135,6 +135,13 @@ pattern                    GET    yard   MST-R-
 pattern                    POST   yard   M-----
 pattern_paper              GET    yard   MST-R-
 specs                      GET    fleet  MST-R-
+intervals                  GET    fleet  MST-R-
+interval                   GET    fleet  MST-R-
+interval                   POST   fleet  M-----
+interval_back              GET    fleet  M-----
+interval_back              POST   fleet  M-----
+interval_aims              GET    fleet  M-----
+interval_aims              POST   fleet  M-----
 reckoner                   GET    fleet  MSTDRN
 reckoner                   POST   fleet  MSTDRN
 trail                      GET    fleet  M---R-
@@ -229,6 +236,11 @@ api-due-road-test          POST   yard   M-T---
 api-patterns               GET    fleet  MST-R-
 api-pattern                GET    yard   MST-R-
 api-pattern-judge          POST   yard   M-----
+api-intervals              GET    fleet  MST-R-
+api-interval               GET    fleet  MST-R-
+api-interval-accept        POST   fleet  M-----
+api-interval-decline       POST   fleet  M-----
+api-interval-take-back     POST   fleet  M-----
 api-reckon                 GET    fleet  MSTDRN
 api-reckon-clamp-load      POST   fleet  MSTDRN
 api-reckon-slotted-nut     POST   fleet  MSTDRN

@@ -126,7 +126,10 @@ def test_nobody_gets_in_without_a_sign_in(vehicle: Vehicle) -> None:
 
 def with_posted(known: dict[str, Any]) -> dict[str, Any]:
     """Arguments for the API's addresses that only take a POST, whose key is another noun's."""
-    of = {name: known[f"api-{name}.pk"] for name in ("ticket", "complaint", "hold", "pattern")}
+    of = {
+        name: known[f"api-{name}.pk"]
+        for name in ("ticket", "complaint", "hold", "pattern", "interval")
+    }
     steps = ("lines", "cancel", "second-check", "release", "road-test", "close")
     return known | {f"api-ticket-{step}.pk": of["ticket"] for step in steps} | {
         "api-reading-withdraw.pk": known["reading_id"], "api-line-entries.pk": known["line_id"],
@@ -135,6 +138,8 @@ def with_posted(known: dict[str, Any]) -> dict[str, Any]:
         "api-hold-lift.pk": of["hold"], "api-pattern-judge.pk": of["pattern"],
         "api-yard-move-end.pk": known["move_id"], "api-leave-take-back.pk": known["leave_id"],
         "api-joint-fitting.pk": known["joint_id"],
+        **{f"api-interval-{verb}.pk": of["interval"]
+           for verb in ("accept", "decline", "take-back")},
         "api-file-request-answer.pk": known["request_id"],
         "api-file-request-withdraw.pk": known["request_id"],
         **{f"api-person-{verb}.pk": known["person_id"] for verb in ("let-go", "take-back", "link")},

@@ -15,22 +15,26 @@ from django.db import connection, transaction
 from django.test import TestCase
 
 from fleet.calc.vin import validate_vin
-from fleet.operations import closing, looks
-from fleet.operations.actor import Actor
+from fleet.operations import closing, looks, patterns
+from fleet.operations.actor import Actor, server_actor
 from fleet.operations.demo import seed
 from fleet.operations.errors import Refused
 from fleet.operations.judge import judge
 from fleet.operations.rebuild import differences
+from fleet.operations.scan_fleet import scan_fleet
 from fleet.reads.files import Wanted
 from fleet.reads.rules import rules
 from fleet.reads.yard_day import yard_day
 from fleet.records.models import (
+    Exposure,
     FileRequest,
     Finding,
     FindingCode,
     Hold,
     Inspection,
+    JointFitting,
     Outbox,
+    PartChange,
     Pattern,
     Person,
     Recheck,
@@ -47,12 +51,22 @@ from tests.operations.replay import Replay, lived
 
 TODAY = date(2026, 11, 25)
 NOW = seed._at(TODAY, seed.MORNING)
+# One truck a working day or so is taken over in each yard.
+A_WHILE = timedelta(days=60)
 # What the operations make afresh each time, and the salt of the passwords.
 DRAWN = {"uid", "gesture", "password", "enrolled_at", "stored_at"}
 
 
 def quiet(_text: str) -> None:
     """Nobody listens."""
+
+
+def since_apart(ticket: Ticket) -> list[str]:
+    """Names of joints that were taken apart after a ticket had closed."""
+    rows = JointFitting.objects.filter(
+        joint__vehicle=ticket.vehicle_id, occurred_at__gt=ticket.closed_at
+    )
+    return [row.joint.name for row in rows.select_related("joint__kind")]
 
 
 def everything() -> dict[str, list[tuple[Any, ...]]]:
@@ -135,7 +149,10 @@ class TheDemo(TestCase):
         closed = Ticket.objects.filter(state=Ticket.State.CLOSED)
         assert closed.exists()
         for ticket in closed:
-            assert closing.work_problems(closing.Job.of(ticket)) == []
+            problems = closing.work_problems(closing.Job.of(ticket))
+            # What was taken apart since was together when it closed.
+            apart = set(since_apart(ticket))
+            assert [one for one in problems if one.joint not in apart] == []
 
     def test_whoever_checked_did_no_line(self) -> None:
         assert SecondCheck.objects.exists()
@@ -160,10 +177,30 @@ class TheDemo(TestCase):
             lines = finding.joint.lines.filter(ticket__opened_at__gte=finding.occurred_at)
             assert lines.filter(from_finding=finding).exists() or lines.exists()
 
-    def test_every_pattern_was_found_by_the_scan(self) -> None:
-        for pattern in Pattern.objects.all():
+    def test_scanning_it_again_finds_nothing_new(self) -> None:
+        assert Exposure.objects.exists()
+        assert scan_fleet(server_actor("command"), at=NOW) == 0
+
+    def test_every_joint_that_came_loose_again_was_found_by_the_scan(self) -> None:
+        assert Pattern.objects.filter(kind=patterns.REPEAT).exists()
+        for pattern in Pattern.objects.filter(kind=patterns.REPEAT):
             found = Finding.objects.filter(pk__in=pattern.evidence["findings"])
             assert set(found.values_list("joint_id", flat=True)) == {pattern.joint_id}
+
+    def test_every_truck_was_taken_over_with_each_bolted_joint_on_the_wrench(self) -> None:
+        for vehicle in Vehicle.objects.exclude(unit_number=seed.living_day.APART):
+            bar = vehicle.joints.filter(kind__code="track_bar_frame_end")
+            first = TorqueReading.objects.filter(joint__in=bar).order_by("occurred_at", "id")[0]
+            assert first.turned
+            assert first.occurred_at - vehicle.readings.earliest("occurred_at").occurred_at < A_WHILE
+
+    def test_parts_from_the_old_file_have_their_age(self) -> None:
+        old = PartChange.objects.filter(line_entry=None).select_related("joint__vehicle")
+        assert old.exists()
+        for part in old:
+            first = part.joint.vehicle.readings.earliest("occurred_at")
+            assert part.occurred_at <= first.occurred_at
+            assert 0 <= (part.use_si or 0) <= first.use_si
 
     def test_wrenches_were_in_date_and_reached_their_figure(self) -> None:
         for reading in TorqueReading.objects.select_related("tool", "joint__kind"):

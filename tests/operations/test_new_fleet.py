@@ -46,6 +46,7 @@ def a_yard(**said: Any) -> yards.NewYard:
         ({"time_zone": "Denver"}, ("zone_unknown", "time_zone")),
         ({"time_zone": ""}, ("zone_unknown", "time_zone")),
         ({"on_call_number": " "}, ("number_missing", "on_call_number")),
+        ({"on_call_number": "ask Dov"}, ("number_wrong", "on_call_number")),
         ({"bays": 0}, ("bays_wrong", "bays")),
         ({"working_days": ()}, ("days_missing", "working_days")),
         ({"working_days": (7,)}, ("days_missing", "working_days")),

@@ -28,7 +28,8 @@ DONE_BY = {
     "change_person": "manager", "let_person_go": "manager", "take_person_back": "manager",
     "reset_sign_in": "manager", "add_design": "manager", "set_fleet": "manager",
     "look_over_rules": "manager", "set_first_looks": "manager",
-    "take_out": "manager",
+    "take_out": "manager", "accept_interval": "manager", "decline_interval": "manager",
+    "set_aims": "manager",
 }  # fmt: skip
 
 
@@ -79,7 +80,8 @@ VERSIONED = {
     "add_line": "technician", "drop_line": "technician", "record_line": "technician",
     "cancel_ticket": "technician", "second_check": "colleague", "release": "colleague",
     "road_test": "colleague", "close_ticket": "technician", "judge_pattern": "manager",
-    "change_vehicle": "manager",
+    "change_vehicle": "manager", "accept_interval": "manager", "decline_interval": "manager",
+    "take_interval_back": "manager", "set_aims": "manager",
 }  # fmt: skip
 
 

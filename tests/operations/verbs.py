@@ -17,6 +17,8 @@ from fleet.operations import (
     fleet_facts,
     holds,
     inspect,
+    interval_aims,
+    intervals,
     leaves,
     meters,
     patterns,
@@ -48,7 +50,7 @@ from fleet.records.models import (
     TicketLine,
     YardMove,
 )
-from tests import build
+from tests import build, held
 from tests import people as somebody
 from tests.operations.conftest import RETORQUE, House, a_spec, a_tool
 
@@ -72,6 +74,7 @@ class Scene:
         self.reading = MeterReading.objects.latest("id")
         self.second = a_tool(house.manager, house.yard, "TW-2")
         self.pattern: Pattern = build.pattern(house.joint(), [])
+        self.interval = held.proposal(made_at=house.now, as_of=house.now)
         self.recheck: Recheck = Recheck.objects.get(kind="routine")
         self._leaves()
         self.gone = somebody.person("Gone", "technician", house.yard, is_active=False)
@@ -213,6 +216,18 @@ VERBS |= {
         a, s.ticket.pk, leaves.SelfCheck(s.house.colleague.person.pk, "Alone"), **s.at, **k)),
     "take_leave_back": ("allow_self_check", lambda s, a, **k: leaves.take_leave_back(
         a, s.leave.pk, "Somebody else is here", **s.at, **k)),
+}  # fmt: skip
+
+# How long joints hold, and what is made of it.
+VERBS |= {
+    "accept_interval": ("judge_interval", lambda s, a, **k: intervals.accept_interval(
+        a, intervals.Decision(s.interval.pk), **s.at, **k)),
+    "decline_interval": ("judge_interval", lambda s, a, **k: intervals.decline_interval(
+        a, intervals.Decision(s.interval.pk, "The maker says 500"), **s.at, **k)),
+    "take_interval_back": ("judge_interval", lambda s, a, **k: intervals.take_interval_back(
+        a, intervals.Decision(s.interval.pk, "Too long after all"), **s.at, **k)),
+    "set_aims": ("edit_rules", lambda s, a, **k: interval_aims.set_aims(
+        a, interval_aims.NewAims("95", "90", "100", "700"), **s.at, **k)),
 }  # fmt: skip
 
 # Setting up a fleet, and its people.

@@ -12,7 +12,7 @@ from fleet.records.models import (
     RoadTest,
     TorqueReading,
 )
-from tests import build, people
+from tests import build, held, people
 from tests.build import NOW
 
 
@@ -59,6 +59,10 @@ class Rows:
             **self.fact(), joint=self.end, tool=self.tool, tool_in_date=True, typed="1",
             torque_nm=1, band="inside", turned=False,
         )  # fmt: skip
+
+    def interval(self, **wrong: Any) -> Any:
+        kind, axle = self.end.kind.code, self.truck.design.axle.code
+        return held.proposal(kind, axle, **wrong)
 
     def fitting(self, **wrong: Any) -> Any:
         values = {"joint": self.end, "fitted": "apart", "reason": "bolt on order"}

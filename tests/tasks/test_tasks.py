@@ -22,7 +22,7 @@ def test_the_schedule_names_tasks_that_exist() -> None:
     schedule = app.conf.beat_schedule
     assert {entry["task"] for entry in schedule.values()} <= set(app.tasks)
     assert {name: entry["schedule"] for name, entry in schedule.items()} == {
-        "deliver": 60, "roll": 15 * 60, "scan": 60 * 60,
+        "deliver": 60, "roll": 15 * 60, "scan": 60 * 60, "refit": 6 * 60 * 60,
     }  # fmt: skip
 
 
@@ -41,6 +41,7 @@ def test_each_task_does_its_operation_and_may_be_run_again(
         tasks.deliver_outbox()
         tasks.roll_days()
         tasks.scan_fleet()
+        tasks.refit_intervals()
     assert not Outbox.objects.exists()
     assert Pattern.objects.get().version == 1
     late.refresh_from_db()

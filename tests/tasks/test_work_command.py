@@ -100,6 +100,30 @@ def test_the_fleet_is_scanned_once_a_day(boss: Actor, monkeypatch: pytest.Monkey
     assert scans == [datetime(2026, 11, day, tzinfo=UTC).date() for day in (25, 26, 27)]
 
 
+def test_intervals_are_reckoned_once_a_day_after_a_scan_that_went_well(
+    boss: Actor, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    clock, done = Clock(), list[str]()
+
+    def scan(_actor: Actor, *, at: datetime) -> int:
+        done.append(f"scan {at:%d}")
+        if len(done) == 1:
+            raise RuntimeError("no such table")
+        return 0
+
+    def refit(_actor: Actor, *, at: datetime) -> int:
+        done.append(f"refit {at:%d}")
+        return 0
+
+    monkeypatch.setattr(rounds, "scan_fleet", scan)
+    monkeypatch.setattr(rounds, "refit", refit)
+    all_rounds = Rounds(now=clock)
+    for _ in range(30):
+        all_rounds.once()
+        clock.at += timedelta(hours=1)
+    assert done == ["scan 25", "scan 25", "refit 25", "scan 26", "refit 26"]
+
+
 def test_told_to_stop_it_begins_nothing_more(boss: Actor) -> None:
     all_rounds = Rounds()
     all_rounds.stop()

@@ -3,13 +3,25 @@
 from collections.abc import Callable
 from typing import Any
 
-from fleet.records.models import FileAnswer, FileRequest, Joint, JointFitting, Vehicle
+from fleet.records.models import (
+    FileAnswer,
+    FileRequest,
+    IntervalProposal,
+    Joint,
+    JointFitting,
+    Vehicle,
+)
 from tests.build import NOW
 
+Fact = Callable[[int], dict[str, Any]]
 
-def files_and_fittings(
-    vehicle: Vehicle, joint: Joint, size: int, fact: Callable[[int], dict[str, Any]]
-) -> None:
+
+def the_rest(vehicle: Vehicle, joint: Joint, size: int, fact: Fact) -> None:
+    files_and_fittings(vehicle, joint, size, fact)
+    intervals(joint, size, size)
+
+
+def files_and_fittings(vehicle: Vehicle, joint: Joint, size: int, fact: Fact) -> None:
     """Files asked for and half of them answered, the newest open; a joint apart again and again."""
     asked = FileRequest.objects.bulk_create(
         FileRequest(vehicle=vehicle, why="audit", wanted_by=NOW.date(), **fact(number))
@@ -24,3 +36,30 @@ def files_and_fittings(
         JointFitting(joint=joint, fitted=states[number % 2], reason="bearing", **fact(number))
         for number in range(size)
     )
+
+
+def intervals(joint: Joint, size: int, earlier: int) -> None:
+    """One offer, as the newest; the others say what is missing. What was decided before it."""
+    axle = joint.vehicle.design.axle
+    same: dict[str, Any] = {
+        "kind": joint.kind, "axle": axle, "duty": "gravel", "practice": "factory",
+        "first": False, "meter": "distance", "spells": 60, "longest_tight_si": 3_000_000,
+        "now_si": 804_672, "now_from": {"ladder": "track_bar", "rung": 1, "version": 1},
+        "age_si": 160_934, "target": 0.9, "confidence": 0.9, "made_at": NOW, "as_of": NOW,
+    }  # fmt: skip
+    curve = [[0, 1, 1, 1], [1_000_000, 0.97, 0.93, 0.99], [3_000_000, 0.9, 0.8, 0.95]]
+    key = f"{joint.kind.code}|{axle.code}|gravel|factory|again|distance"
+    told = {"since": curve, "on": curve, "steps": [[0, 1], [900_000, 0.95]]}
+    offer: dict[str, Any] = {
+        **same, "finds": 20, "vehicles": 9, "allowed_si": 1_400_000, "limited_by": "profile",
+        "offered_si": 1_207_008, "held_back_by": "half", "shape": 1.4, "scale_si": 6_000_000.0,
+        "curve": told,
+    }  # fmt: skip
+    IntervalProposal.objects.bulk_create([
+        *(IntervalProposal(key=f"other|{n}|gravel||first|distance", finds=3, vehicles=2,
+                           missing="too_few_finds", have=3, need=5,
+                           curve={"steps": told["steps"]}, **same) for n in range(size)),
+        *(IntervalProposal(key=key, is_current=False, state="declined", reason="not yet",
+                           decided_at=NOW, **offer) for _ in range(earlier)),
+        IntervalProposal(key=key, **offer),
+    ])  # fmt: skip

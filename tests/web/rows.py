@@ -71,7 +71,7 @@ class Fleet:
         self._owed_and_held()
         self._patterns()
         self._kept()
-        more_rows.files_and_fittings(self.vehicle, self.joints[0], self.size, self.fact)
+        more_rows.the_rest(self.vehicle, self.joints[0], self.size, self.fact)
 
     def each(self) -> range:
         return range(self.size)

@@ -39,7 +39,7 @@ def token(page: Any) -> str:
 
 def test_the_page_says_which_columns_there_are(get: Get, manager: Person) -> None:
     page = get(manager, "/import/")
-    for words in ("<strong>unit number</strong>", "read on", "steering wheel diameter", "200000"):
+    for words in ("<strong>unit number</strong>", "read on", "steering wheel diameter", "200,000"):
         assert words in page.text
     assert "Bring in" in page.text
 

@@ -1,9 +1,11 @@
 """The frame of every page: signing in, where one may go, language, units, errors, life."""
 
 import re
+from collections.abc import Iterator
 from typing import Any
 
 import pytest
+from django.core.cache import cache
 from django.test import Client
 
 from fleet.records.models import Person, Yard
@@ -38,6 +40,34 @@ def test_a_wrong_password_is_told_and_the_name_typed_is_kept(
     page = client.post("/accounts/login/", {"login": "manager", "password": "not it"})
     assert 'value="manager"' in page.content.decode()
     assert "thing to put right" in page.content.decode()
+
+
+@pytest.fixture
+def _forgotten() -> Iterator[None]:
+    """Tries are counted for an address: the tests after this one begin with none."""
+    yield
+    cache.clear()
+
+
+@pytest.mark.usefixtures("_forgotten")
+def test_too_many_tries_are_answered_in_the_house_s_frame(client: Client, db: None) -> None:
+    typed = {"login": "nobody", "password": "not it"}
+    answers = [client.post("/accounts/login/", typed) for _ in range(40)]
+    assert answers[-1].status_code == 429
+    assert "Too many tries" in answers[-1].content.decode()
+
+
+def test_one_s_own_password_is_asked_for_in_our_own_words(client: Client, manager: Person) -> None:
+    client.force_login(manager)
+    for path in ("/accounts/reauthenticate/", "/accounts/password/change/"):
+        page = client.post(path, {}).content.decode()
+        assert "Type the password." in page
+        assert "placeholder" not in page
+
+
+def test_whose_sign_in_has_ended_is_told_what_to_do(client: Client, db: None) -> None:
+    page = client.get("/accounts/inactive/").content.decode()
+    assert "ask your manager to take you back" in page
 
 
 def test_nobody_signs_up(client: Client, db: None) -> None:

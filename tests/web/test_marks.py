@@ -25,7 +25,8 @@ def small(shape: str, words: str, act: bool = False) -> str:
 
 def row_of(page: str, words: str) -> str:
     """The table row that holds these words."""
-    return next(str(row) for row in re.findall(r"<tr.*?</tr>", page, re.DOTALL) if words in row)
+    rows: list[str] = re.findall(r"<tr.*?</tr>", page, re.DOTALL)
+    return next(row for row in rows if words in row)
 
 
 @pytest.fixture

@@ -158,6 +158,21 @@ def test_an_empty_yard_says_what_comes_next(get: Get, reference: None) -> None:
     assert "/set-up/" not in hand.text
 
 
+def test_a_form_with_nothing_to_choose_from_says_what_comes_first(
+    get: Get, reference: None
+) -> None:
+    boss = people.manager()
+    page = get(boss, "/vehicles/new/").text
+    assert "No design is on file yet" in page
+    assert "/set-up/yards/new/" in page
+    looker = people.scheduler()
+    page = get(looker, "/set-up/first-looks/").text
+    assert "No yard is on file yet" in page
+    assert "/set-up/yards/new/" not in page
+    build.yard("Alder")
+    assert "No yard is on file yet" not in get(boss, "/tools/new/").text
+
+
 def test_a_yard_with_vehicles_is_as_ever(get: Get, house: House) -> None:
     text = get(house.manager.person, "/").text
     assert "No vehicle is held." in text

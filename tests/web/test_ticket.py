@@ -76,9 +76,9 @@ def test_a_line_form_is_made_from_its_rule(get: Get, house: House, ticket: Ticke
     page = get(house.technician.person, form_of(house.line(ticket, "replace_track_bar")))
     names = [asked.bound.name for asked in page.context["form"].asked]
     assert names[:3] == ["part_number", "part_lot", "as_found"]
-    assert "Figure 115 lbf·ft – 135 lbf·ft" in page.text
+    assert "Figure 115 lbf·ft – 135 lbf·ft" in page.text.replace("\N{NO-BREAK SPACE}", " ")
     assert "Foothill service manual, invented" in page.text
-    assert "TW-1, half-inch wrench: good through March 1, 2027" in page.text.replace(
+    assert "TW-1, good through March 1, 2027: half-inch wrench" in page.text.replace(
         "Mar. ", "March "
     )
     assert 'data-when="adjustable" data-is="[&quot;yes&quot;]"' in page.text
@@ -124,15 +124,22 @@ def test_the_wrench_is_judged_against_the_figure_on_the_ticket(
     assert "Torque 90 lbf·ft is below the low side of 115 lbf·ft – 135 lbf·ft." in text
 
 
+def test_only_a_line_that_asks_for_a_torque_speaks_of_the_figure(
+    get: Get, house: House, ticket: Ticket
+) -> None:
+    asks_none = build.line(ticket, house.joint(), action="clean_protect")
+    asks = house.line(ticket, "replace_track_bar")
+    figure = "Figure 115\N{NO-BREAK SPACE}lbf·ft"
+    assert figure in get(house.technician.person, form_of(asks)).text
+    assert figure not in get(house.technician.person, form_of(asks_none)).text
+
+
 def test_a_wrench_out_of_calibration_is_named_and_may_not_close_a_hold_joint(
     send: Send, get: Get, house: House, ticket: Ticket
 ) -> None:
     a_tool(house.manager, house.yard, "TW-7", house.now.date().replace(month=10))
     line = house.line(ticket, "replace_track_bar")
-    assert (
-        "TW-7, half-inch wrench: calibration ran out"
-        in get(house.technician.person, form_of(line)).text
-    )
+    assert "TW-7, calibration ran out" in get(house.technician.person, form_of(line)).text
     send(house.technician.person, form_of(line), **typed({**TRACK_BAR, "tool": "TW-7"}))
     assert (
         "Torque tool TW-7 was out of calibration"

@@ -41,6 +41,30 @@ def test_every_column_that_cannot_stand_is_named_beside_it(send: Send, house: Ho
     assert set(page.context["form"].errors) == {"unit_number", "vin"}
 
 
+def test_a_long_form_stands_in_groups_and_leaves_no_field_out(get: Get, house: House) -> None:
+    for path in (NEW, "/vehicles/A-101/change/"):
+        form = get(house.manager.person, path).context["form"]
+        shown = [field.name for _title, fields in form.groups for field in fields]
+        assert sorted(shown) == sorted(field.name for field in form.visible_fields())
+
+
+@pytest.mark.parametrize(
+    ("name", "typed", "says"),
+    [
+        ("model_year", "new", "Type the year, like 2016."),
+        ("model_year", "1066", "Type the year, like 2016."),
+        ("drag_link_degrees", "steep", "Type a number, like 4.5."),
+        ("drag_link_degrees", "90", "Type a number that is not above 45."),
+    ],
+)
+def test_a_number_that_cannot_stand_is_told_with_what_to_type_instead(
+    send: Send, house: House, name: str, typed: str, says: str
+) -> None:
+    page = send(house.manager.person, NEW, 400, **new(house, **{name: typed}))
+    assert page.context["form"].errors[name] == [says]
+    assert f'value="{typed}"' in page.text
+
+
 def test_a_change_keeps_what_was_and_what_became(send: Send, get: Get, house: House) -> None:
     path = "/vehicles/A-101/change/"
     version = get(house.manager.person, path).context["form"]["version"].value()

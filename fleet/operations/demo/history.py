@@ -5,6 +5,7 @@ from datetime import datetime, timedelta
 from fleet.operations.demo import (
     complaints,
     inputs,
+    intake,
     owing,
     readings,
     repairs,
@@ -71,6 +72,7 @@ def begin(world: World, truck: Truck) -> None:
     world.book.trail(gesture, "add_vehicle", truck.vehicle, truck.vehicle,
                      after={"unit": truck.vehicle.unit_number})  # fmt: skip
     row = readings.read_meter(world, truck, gesture)
+    intake.read_old_file(world, truck, gesture)
     start = Start(gesture.at, row.use_si)
     for key in (truck.vehicle.duty, "annual"):
         owing.start_standing(world, truck, gesture, key, start)

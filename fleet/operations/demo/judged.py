@@ -1,6 +1,8 @@
-"""What the demo's managers made of the patterns that each quarter's scan had found.
+"""What the demo's managers made of the patterns that the scan had found.
 
-The patterns are found by the scan itself, over the record as it stood at the time.
+Joints that came loose again are found by the scan itself each quarter, over the record as it
+stood at the time. What stands out in the whole record is found once, at the end: it says itself
+by which week it stood out.
 """
 
 from datetime import datetime, timedelta
@@ -9,9 +11,11 @@ from django.db import transaction
 
 from fleet.operations import patterns
 from fleet.operations.actor import Actor, server_actor
+from fleet.operations.demo import inputs
 from fleet.operations.demo.life import cause
+from fleet.operations.stand_out import METHOD
 from fleet.operations.work import Work
-from fleet.records.models import Pattern
+from fleet.records.models import Clock, Pattern, TorqueTool
 
 QUARTER = timedelta(days=91)
 # The last months are left as the scan finds them: open, for whoever starts the demo.
@@ -36,6 +40,9 @@ MORE_TORQUE = {
     Pattern.State.ACTED_ON: "Tightened past the figure with a new bolt",
     Pattern.State.DID_NOT_HELP: "",
 }
+FAILED = "It failed its calibration: it reads 30 % high. Dropped, and nobody wrote it down"
+WITHDRAWN = "Taken out of use; what it had tightened goes on the wrench at the next look"
+WASHBOARD = "Sheets and parts looked at: sound when fitted. The ridge route is washboard from end to end"
 NOT_YET: dict[Pattern.State, str] = {}
 TEXTS = {"A-106": BUSHED, "C-205": MORE_TORQUE, "A-109": NOT_YET}
 
@@ -51,9 +58,32 @@ def scan_the_past(manager: Actor, since: datetime, now: datetime) -> None:
         moment += QUARTER
 
 
+def answer_stand_outs(manager: Actor, now: datetime) -> None:
+    """What was done about those found by statistics; the rest is as the scan left it."""
+    failed = now + timedelta(days=inputs.read("tools")["high_reader"]["failed"])
+    for row in Pattern.objects.filter(statistic__method=METHOD).order_by("id"):
+        told = _answers(row)
+        at = max(row.opened_at, failed) + timedelta(hours=33)
+        for days, (to, text) in enumerate(told):
+            moment = at + timedelta(days=days)
+            if moment < now:
+                patterns.judge_pattern(manager, row.pk, to=to, text=text, at=moment)
+
+
+def _answers(row: Pattern) -> list[tuple[Pattern.State, str]]:
+    """The dropped tool was taken out of use; the worn route was looked at."""
+    member, label = row.statistic["member"], row.statistic["label"]
+    if label == "tool" and TorqueTool.objects.filter(pk=member, code=cause("tool")["code"]):
+        return [(Pattern.State.LOOKED_AT, FAILED), (Pattern.State.ACTED_ON, WITHDRAWN)]
+    if row.kind == "yard_duty" and row.statistic["clock"] == Clock.WEAR:
+        return [(Pattern.State.LOOKED_AT, WASHBOARD)]
+    return []
+
+
 def _judge(manager: Actor, at: datetime) -> None:
     """One step for each pattern that stands; where a truck's story says so, as it says."""
-    rows = Pattern.objects.filter(state__in=STEPS).select_related("vehicle", "joint__kind")
+    repeats = Pattern.objects.filter(kind=patterns.REPEAT)
+    rows = repeats.filter(state__in=STEPS).select_related("vehicle", "joint__kind")
     for row in rows.order_by("id"):
         texts = _texts_of(row)
         to = STEPS[Pattern.State(row.state)]

@@ -46,6 +46,15 @@ class Life:
         """Use from now until play shows."""
         return self._draw("wear", kind, self.frailty * factor, age)
 
+    def sooner(self, kind: str, age: float, left: float, factor: float) -> float:
+        """Use left of a part that has run for `age`, once it wears so many times as fast."""
+        scale, shape = self.scale_si("wear", kind), inputs.read("truth")["wear"]["shape"]
+        if NEVER in (scale, left):
+            return left
+        spent = (age / scale) ** shape
+        rest = ((age + left) / scale) ** shape - spent
+        return float(scale * (spent + rest / factor) ** (1 / shape) - age)
+
     def _draw(self, what: str, kind: str, hazard: float, age: float) -> float:
         scale, shape = self.scale_si(what, kind), inputs.read("truth")[what]["shape"]
         unit = float(self.rng.exponential())

@@ -138,8 +138,9 @@ def _step(job: Job) -> None:
 
 
 def work_and_close(
-    world: World, truck: Truck, job: Job, at: datetime, outcome: str = ""
-) -> datetime:
+    world: World, truck: Truck, job: Job, at: datetime, outcome: str = "", *,
+    takes: timedelta = LINE_TAKES,
+) -> datetime:  # fmt: skip
     """Do every line from `at` on, check, test and close; returns when it was closed."""
     moment = at
     for line, spot, more in job.lines:
@@ -150,7 +151,7 @@ def work_and_close(
         lines.record(world, truck, gesture, line, rule, spot, more)
         line.state = TicketLine.State.CLOSED
         _step(job)
-        moment += LINE_TAKES
+        moment += takes
     checked = None
     if _needs_check(world, job):
         moment, checked = _check_and_test(world, truck, job, moment)

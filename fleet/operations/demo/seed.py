@@ -13,13 +13,15 @@ import numpy as np
 from django.db import transaction
 from django.utils.translation import gettext as _
 
-from fleet.operations import fleet_facts, patterns, roll, rules_seen, state, use
+from fleet.operations import fleet_facts, roll, rules_seen, state, use
 from fleet.operations.actor import Actor, server_actor
 from fleet.operations.demo import equipment, history, inputs, judged, living_day, people, vehicles
 from fleet.operations.demo.book import Book
 from fleet.operations.demo.world import Crew, World
 from fleet.operations.errors import refuse
 from fleet.operations.reference import load_reference
+from fleet.operations.scan_fleet import scan_fleet
+from fleet.operations.stand_out import scan_stand_outs
 from fleet.operations.work import Work
 from fleet.records.models import (
     Joint,
@@ -76,9 +78,12 @@ def seed(today: date, *, say: Say, fleet: int = FLEET, years: int = YEARS) -> di
     say("The last weeks and the living day, through the operations")
     living_day.make(today, now)
     roll.roll(server_actor("command"), at=now)
+    say("What stands out in the whole record")
+    scan_fleet(server_actor("command"), at=now)
+    judged.answer_stand_outs(manager, now)
+    scan_stand_outs(server_actor("command"), at=now)
     with transaction.atomic(durable=True):
         work = Work(server_actor("command"), now)
-        patterns.scan(work)
         work.trail(DONE, Yard.objects.order_by("id")[0])
     return counts
 

@@ -3,7 +3,7 @@
 from datetime import datetime, timedelta
 from typing import Any
 
-from fleet.operations.demo import inputs, repairs, sheets
+from fleet.operations.demo import inputs, intake, repairs, sheets
 from fleet.operations.demo.book import Gesture
 from fleet.operations.demo.life import cause
 from fleet.operations.demo.readings import new_meter
@@ -28,6 +28,10 @@ def events_of(truck: Truck, world: World) -> list[Event]:
     oval = cause("oval")["units"].get(unit)
     if oval:
         found.append((_moment(truck, world, oval), {"what": "grows_oval"}))
+    found.append((intake.day_of(truck), {"what": "tighten_all", **inputs.read("stories")["intake"]}))
+    found += _round(truck, world)
+    if unit in cause("route")["units"]:
+        found.append((_moment(truck, world, cause("route")["days_ago"]), {"what": "takes_route"}))
     kept = [event for event in [*found, *renewal] if event[0] > truck.clock + SETTLED]
     return sorted(kept, key=lambda event: event[0])
 
@@ -54,6 +58,16 @@ def _renewal(truck: Truck, world: World) -> list[Event]:
                    "work": work}  # fmt: skip
             return [(_moment(truck, world, back), row)]
     return []
+
+
+def _round(truck: Truck, world: World) -> list[Event]:
+    """The round of the service truck before a winter, one truck after another."""
+    story = inputs.read("stories")["round"]
+    if truck.vehicle.unit_number not in story["units"]:
+        return []
+    place = story["units"].index(truck.vehicle.unit_number)
+    back = story["from"] - (story["from"] - story["to"]) * place // len(story["units"])
+    return [(_moment(truck, world, back), {"what": "tighten_all", **story})]
 
 
 def forced(
@@ -102,6 +116,10 @@ def happen(world: World, truck: Truck, at: datetime, story: dict[str, Any]) -> N
         if spot is not None:
             spot.oval = True
             truck.tighten(spot, "", at)
+    elif what == "takes_route":
+        truck.take_route()
+    elif what == "tighten_all":
+        intake.put_on_the_wrench(world, truck, gesture, story["title"], story["cause"])
     elif what == "new_meter":
         new_meter(world, truck, gesture, story["reads"])
     else:

@@ -25,9 +25,15 @@ class Spot:
     spec: TorqueSpec | None
     loose_at: float = NEVER
     worn_at: float = NEVER
+    # The use at which its part was fitted.
+    fitted_at: float = 0.0
     last_code: str = ""
     lot: str = ""
     oval: bool = False
+
+    @property
+    def has_stud(self) -> bool:
+        return self.kind.group in BALL_STUDS
 
     @property
     def kind(self) -> JointKind:
@@ -59,6 +65,7 @@ class Truck:
     readings: list[tuple[datetime, int, str]] = field(default_factory=list)
     live: dict[tuple[int | None, str], Owed] = field(default_factory=dict)
     projected: bool = False
+    on_route: bool = False
     sheets: int = 0
     version: int = 0
     complained: dict[str, datetime] = field(default_factory=dict)
@@ -100,7 +107,17 @@ class Truck:
 
     def renew(self, spot: Spot) -> None:
         """A new part: its wear begins again."""
+        spot.fitted_at = self.use
         spot.worn_at = self.use + self.life.wears_after(spot.kind.code, self.wear_factor(spot))
+
+    def take_route(self) -> None:
+        """It drives the route that wears from now on: what life is left goes faster."""
+        self.on_route = True
+        for spot in self.spots.values():
+            if spot.worn_at > self.use:
+                age, left = self.use - spot.fitted_at, spot.worn_at - self.use
+                faster = self.wear_factor(spot)
+                spot.worn_at = self.use + self.life.sooner(spot.kind.code, age, left, faster)
 
     def factor(self, spot: Spot, tool: str, at: datetime) -> float:
         """The planted causes that act on a tightening."""
@@ -119,8 +136,7 @@ class Truck:
     dropped: datetime = field(kw_only=True)
 
     def wear_factor(self, spot: Spot) -> float:
-        on_route = self.vehicle.unit_number in cause("route")["units"]
-        return float(cause("route")["factor"]) if on_route and _has_stud(spot) else 1.0
+        return float(cause("route")["factor"]) if self.on_route and spot.has_stud else 1.0
 
     def moment(self, day: date, hour: int, minute: int = 0) -> datetime:
         """A time of day at its yard."""
@@ -143,10 +159,6 @@ class Truck:
         return self.working(self.moment(day, int(hour), int(minute)))
 
 
-def _has_stud(spot: Spot) -> bool:
-    return spot.kind.group in BALL_STUDS
-
-
 def settle_in(truck: Truck) -> None:
     """Give every joint the age it had when the record began."""
     life = truck.life
@@ -154,5 +166,7 @@ def settle_in(truck: Truck) -> None:
         code = spot.kind.code
         age, factor = life.age_at_start("loosening", code), truck.factor(spot, "", truck.clock)
         spot.loose_at = truck.use + life.loosens_after(code, factor, age)
-        age = life.age_at_start("wear", code)
+        # A part is no older than its truck.
+        age = min(life.age_at_start("wear", code), truck.use)
+        spot.fitted_at = float(int(truck.use - age))
         spot.worn_at = truck.use + life.wears_after(code, truck.wear_factor(spot), age)

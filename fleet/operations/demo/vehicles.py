@@ -1,6 +1,6 @@
 """The demo's vehicles with their joints; VINs are of makers that do not exist."""
 
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Any
 
 import numpy as np
@@ -8,7 +8,7 @@ import numpy as np
 from fleet.calc.units import parse_meter, use_si
 from fleet.calc.vin import check_digit
 from fleet.operations.demo import inputs
-from fleet.operations.demo.life import Life
+from fleet.operations.demo.life import Life, cause
 from fleet.operations.demo.truck import Spot, Truck, settle_in
 from fleet.operations.demo.world import World
 from fleet.operations.vehicle_rules import derived
@@ -68,6 +68,13 @@ def _ride(row: dict[str, Any]) -> dict[str, Any]:
     return {**facts, **derived(facts), "lift_m": round(row.get("lift_in", 0) * INCH_M, 4)}
 
 
+def _on_route(world: World, vehicle: Vehicle, since: datetime) -> bool:
+    """Whether it drives the route that wears from the first day on record."""
+    route = cause("route")
+    begun = world.now - timedelta(days=route["days_ago"])
+    return vehicle.unit_number in route["units"] and begun <= since
+
+
 def make_truck(world: World, vehicle: Vehicle, row: dict[str, Any], since: datetime) -> Truck:
     """The vehicle in memory, with a chance of its own that no other vehicle disturbs."""
     rng = np.random.default_rng([SEED, *vehicle.unit_number.encode()])
@@ -80,7 +87,7 @@ def make_truck(world: World, vehicle: Vehicle, row: dict[str, Any], since: datet
     truck = Truck(
         vehicle=vehicle, spots=spots, life=Life.of(vehicle, rng), rng=rng, clock=since,
         use=float(use_si(start, vehicle.meter_unit)), usage=VehicleUse(vehicle=vehicle),
-        dropped=world.dropped,
+        dropped=world.dropped, on_route=_on_route(world, vehicle, since),
     )  # fmt: skip
     settle_in(truck)
     return truck

@@ -32,8 +32,8 @@ class DemoTool:
     yards: tuple[str, ...]
     since: datetime
     until: datetime
-    # Its share of the work that it can do; None where it shares alike with the rest.
-    share: float | None = None
+    # By yard its share of the work that it can do; None where it shares alike with the rest.
+    share: dict[str, float] | None = None
 
 
 @dataclass
@@ -81,7 +81,7 @@ class World:
         ]  # fmt: skip
         shared = [tool for tool in fit if tool.share is None]
         favoured = next((tool for tool in fit if tool.share is not None), None)
-        if favoured is not None and rng.random() < (favoured.share or 0):
+        if favoured is not None and rng.random() < (favoured.share or {})[yard]:
             return favoured.row
         return shared[int(rng.integers(len(shared)))].row
 

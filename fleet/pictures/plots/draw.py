@@ -14,7 +14,7 @@ from fleet.pictures.plots.labels import in_rows
 from fleet.pictures.plots.layers import drawn
 from fleet.pictures.plots.looks import PAGE, Look
 from fleet.pictures.plots.names import LINE_HEIGHT, named_layers, room_beside
-from fleet.pictures.plots.plot import Band, Plot, Target
+from fleet.pictures.plots.plot import Band, Plot, Ribbon, Target
 
 #: Rows of labels over a plot at most.
 _ROWS = 2
@@ -92,7 +92,7 @@ def _in_order(plot: Plot, frame: Frame, look: Look) -> tuple[Elements, Elements]
     back: Elements = []
     front: Elements = []
     for layer in plot.layers:
-        (back if isinstance(layer, Band) else front).extend(drawn(layer, frame, look))
+        (back if isinstance(layer, Band | Ribbon) else front).extend(drawn(layer, frame, look))
     return back, front
 
 

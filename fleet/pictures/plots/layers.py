@@ -15,6 +15,7 @@ from fleet.pictures.plots.plot import (
     Line,
     Point,
     Points,
+    Ribbon,
     Steps,
     Stretch,
     Target,
@@ -29,8 +30,8 @@ _MOST = 800
 def drawn(layer: Layer, frame: Frame, look: Look) -> Elements:
     """The elements of one layer, back to front."""
     draw: dict[type, Callable[[Any, Frame, Look], Elements]] = {
-        Band: _band, Columns: _columns, Line: _line, Points: _points, Steps: _steps,
-        Target: _target,
+        Band: _band, Columns: _columns, Line: _line, Points: _points, Ribbon: _ribbon,
+        Steps: _steps, Target: _target,
     }  # fmt: skip
     return draw[type(layer)](layer, frame, look)
 
@@ -86,6 +87,14 @@ def _band(layer: Band, frame: Frame, look: Look) -> Elements:
     if not shapes:
         return []
     return [traced(fill, look.of("band")), traced(edge, look.of("edge"))]
+
+
+def _ribbon(layer: Ribbon, frame: Frame, look: Look) -> Elements:
+    """Along the high side and back along the low one."""
+    over = [frame.place((x, high)) for x, _low, high in layer.points]
+    under = [frame.place((x, low)) for x, low, _high in reversed(layer.points)]
+    path = "M" + "L".join(f"{place(x)} {place(y)}" for x, y in [*over, *under]) + "Z"
+    return [traced(path, look.of("band"))] if layer.points else []
 
 
 def _box(one: Stretch, frame: Frame) -> tuple[str, str, str, str]:

@@ -14,6 +14,7 @@ from fleet.pictures.plots.plot import (
     Plot,
     Point,
     Points,
+    Ribbon,
     Steps,
     Target,
 )
@@ -47,7 +48,7 @@ def _ends(plot: Plot) -> list[tuple[Line | Steps | Band | Target, float]]:
     return [
         (layer, end)
         for layer in plot.layers
-        if not isinstance(layer, Columns | Points)
+        if not isinstance(layer, Columns | Points | Ribbon)
         and layer.name
         and (end := _end_of(layer)) is not None
     ]

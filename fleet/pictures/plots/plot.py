@@ -77,6 +77,13 @@ class Band:
 
 
 @dataclass(frozen=True, slots=True)
+class Ribbon:
+    """The stretch in which a curve may lie: points (x, low, high), rising in x."""
+
+    points: Sequence[tuple[float, float, float]]
+
+
+@dataclass(frozen=True, slots=True)
 class Points:
     """Marks of one shape; an open one (`solid` false) is hollow. `act`: a person must act."""
 
@@ -113,7 +120,7 @@ class Columns:
     columns: Sequence[Column]
 
 
-Layer = Line | Steps | Band | Points | Target | Columns
+Layer = Line | Steps | Band | Ribbon | Points | Target | Columns
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,6 +155,8 @@ def places_of(layer: Layer) -> list[Point]:
                 for one in layer.stretches
                 for place in ((one.begin, one.low), (one.end, one.high))
             ]
+        case Ribbon():
+            return [(x, side) for x, low, high in layer.points for side in (low, high)]
         case Columns():
             return [
                 place for one in layer.columns for place in ((one.begin, 0.0), (one.end, one.value))

@@ -25,6 +25,8 @@ tape = register.filter(said.tape)
 toe = register.filter(said.toe)
 torque = register.filter(said.torque)
 
+_NUMBER = re.compile(r"\d+(?:[.,]\d+)?")
+_BEFORE_UNIT = re.compile(r"(?<=\d) (?=(?:\d+/\d+|in|mm|mph|km/h|lbf·ft|N·m|lb|kg|psi)\b)")
 _THOUSANDTH = Decimal("0.001")
 _MPH = "mi"
 _SECONDS_IN_HOUR = 3600
@@ -55,6 +57,28 @@ def torque_band(spec: Any, units: str) -> str:
     if low == high:
         return high
     return gettext("%(low)s to %(high)s") % {"low": low.split(" ")[0], "high": high}
+
+
+@register.filter
+def says_otherwise(figure: str, typed: str) -> bool:
+    """Whether a figure in the reader's unit tells more than what was typed: other numbers or
+    another unit. '195 to 220 lbf·ft' says of '195 – 220 lbf·ft' nothing new.
+    """
+    numbers = _NUMBER.findall(figure), _NUMBER.findall(typed)
+    units = figure.split()[-1:], typed.split()[-1:]
+    return numbers[0] != numbers[1] or units[0] != units[1]
+
+
+@register.filter
+def in_one_piece(figure: str) -> str:
+    """A figure as it was typed, kept on one line: '195 – 220 lbf·ft'."""
+    return figure.replace(" ", "\N{NO-BREAK SPACE}")
+
+
+@register.filter
+def bound(text: Any) -> str:
+    """A hint whose figures keep their units beside them: no line ends in '915'."""
+    return _BEFORE_UNIT.sub("\N{NO-BREAK SPACE}", str(text))
 
 
 @register.filter
