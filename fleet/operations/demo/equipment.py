@@ -182,7 +182,10 @@ def _high_reader(work: Work, row: dict[str, Any], yards: dict[str, Yard], today:
     tool.in_use = False
     tool.save(update_fields=["in_use"])
     return DemoTool(
-        tool, tuple(story["share_of_work"]), _noon(bought), _noon(failed),
+        tool,
+        tuple(story["share_of_work"]),
+        _noon(bought),
+        _noon(failed),
         share=story["share_of_work"],
     )
 

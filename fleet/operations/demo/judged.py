@@ -42,7 +42,9 @@ MORE_TORQUE = {
 }
 FAILED = "It failed its calibration: it reads 30 % high. Dropped, and nobody wrote it down"
 WITHDRAWN = "Taken out of use; what it had tightened goes on the wrench at the next look"
-WASHBOARD = "Sheets and parts looked at: sound when fitted. The ridge route is washboard from end to end"
+WASHBOARD = (
+    "Sheets and parts looked at: sound when fitted. The ridge route is washboard from end to end"
+)
 NOT_YET: dict[Pattern.State, str] = {}
 TEXTS = {"A-106": BUSHED, "C-205": MORE_TORQUE, "A-109": NOT_YET}
 
