@@ -15,7 +15,7 @@ from fleet.reads.patterns import PatternStory
 from fleet.reads.patterns.kinds import REPEAT
 from fleet.reads.patterns.repeats import Evidence
 from fleet.reads.pulls import as_pulled
-from fleet.records.models import Exposure, Recheck
+from fleet.records.models import Clock, Exposure, Recheck
 
 #: Rows of evidence on paper; a longer list stays on the page (own).
 MOST_ROWS = 200
@@ -109,9 +109,14 @@ def _rows(story: PatternStory, finds: Sequence[Exposure], missed: Sequence[Reche
         return [blocks.grid(columns, rows)]
     found, how = Column("found", _("Found"), width=1.4), Column("how", _("How"), width=1.6)
     if story.by_statistics:
-        columns = [when, vehicle, joint, found, how, Column("tool", _("Tightened with"))]
+        columns = [when, vehicle, joint, found, how, _begun(story)]
         return [blocks.grid(columns, [_find(row, story) for row in finds])]
     return [blocks.grid([when, found, how], [_step(step, story) for step in story.evidence])]
+
+
+def _begun(story: PatternStory) -> Column:
+    wears = story.pattern.statistic.get("clock") == Clock.WEAR
+    return Column("begun", _("Part fitted") if wears else _("Tightened with"))
 
 
 def _find(row: Exposure, story: PatternStory) -> list[str | datetime]:
@@ -119,8 +124,15 @@ def _find(row: Exposure, story: PatternStory) -> list[str | datetime]:
     return [
         finding.occurred_at, row.vehicle.unit_number, row.joint.name,
         finding.get_code_display(), _how(story, finding.method, finding.get_why_display()),
-        row.turning.tool.code if row.turning else "",
+        _held_by(row),
     ]  # fmt: skip
+
+
+def _held_by(row: Exposure) -> str:
+    """What the clock began with: the part where it wears, else the wrench."""
+    if row.turning is not None:
+        return row.turning.tool.code
+    return f"{row.part.number} {row.part.lot}".strip() if row.part else ""
 
 
 def _step(step: Evidence, story: PatternStory) -> list[str | datetime]:

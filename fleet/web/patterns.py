@@ -52,7 +52,8 @@ class JudgeForm(ActForm):
     def __init__(self, data: Any, pattern: Pattern) -> None:
         super().__init__(data, version=pattern.version)
         moves = moves_by_hand(pattern)
-        offered = [(to.value, to.label) for to in Pattern.State if to in moves]
+        words = {Pattern.State.OPEN: _("open again")}
+        offered = [(to.value, words.get(to, to.label)) for to in Pattern.State if to in moves]
         self.fields["to"].widget.choices = offered
 
 
@@ -66,11 +67,16 @@ def pattern_page(request: HttpRequest, uid: Any) -> HttpResponse:
     if form is not None and _judged(request, pattern, form):
         messages.success(request, gettext("Recorded."))
         return redirect("pattern", uid=uid)
-    with timezone.override(zone_of(pattern.yard)):
+    with timezone.override(_zone(pattern)):
         story = pattern_story(pattern, person, timezone.now())
         context = {"story": story, "form": form, **_evidence(request, pattern, person)}
         status = form.status if form is not None and form.errors else 200
         return render(request, "patterns/page.html", context, status=status)
+
+
+def _zone(pattern: Pattern) -> Any:
+    """Its yard's; what is about the whole fleet stays in the zone in force."""
+    return zone_of(pattern.yard) if pattern.yard else timezone.get_current_timezone()
 
 
 def _evidence(request: HttpRequest, pattern: Pattern, person: Person) -> dict[str, Any]:

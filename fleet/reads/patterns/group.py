@@ -13,7 +13,7 @@ from fleet.records.models import Exposure, Pattern, Person, Recheck, Vehicle
 
 #: A picture is drawn of so many vehicles at most, the same ones each time (own).
 MOST_VEHICLES = 150
-_SHORT = 16
+_SHORT = 20
 
 
 @dataclass(frozen=True)

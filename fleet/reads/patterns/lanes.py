@@ -17,8 +17,13 @@ _LEAST_ROOM_DAYS = 10.0
 _PLACES = 120
 
 
-def pattern_life(pattern: Pattern, seen: Sequence[Look], now: datetime) -> Life | None:
-    """The picture, or None where nobody ever looked; no query."""
+def pattern_life(
+    pattern: Pattern, seen: Sequence[Look], now: datetime, *, in_part: bool
+) -> Life | None:
+    """The picture, or None where nobody ever looked; no query.
+
+    `in_part`: the looks are those of some vehicles, which stand for all.
+    """
     if not seen:
         return None
     today = _on(now)
@@ -36,7 +41,7 @@ def pattern_life(pattern: Pattern, seen: Sequence[Look], now: datetime) -> Life 
     return Life(
         key="pattern-life",
         name=gettext("Looks, finds and what was done, along the dates"),
-        says=_says(pattern, seen, len(found)),
+        says=_says(pattern, seen, len(found), in_part),
         first=date.fromordinal(int(first)),
         last=date.fromordinal(int(last)),
         lanes=[lane for lane in lanes if not lane.is_empty],
@@ -71,7 +76,7 @@ def _done(steps: Sequence[tuple[datetime, str]]) -> list[Lane]:
     return [Lane(text.capitalize(), [Sign(_on(at), "diamond")]) for at, text in steps]
 
 
-def _says(pattern: Pattern, seen: Sequence[Look], found: int) -> str:
+def _says(pattern: Pattern, seen: Sequence[Look], found: int, in_part: bool) -> str:
     looks = len(seen)
     told = [
         ngettext("Looked at once", "Looked at %(n)d times", looks) % {"n": looks},
@@ -80,7 +85,8 @@ def _says(pattern: Pattern, seen: Sequence[Look], found: int) -> str:
     ]
     if pattern.acted_at:
         told.append(gettext("acted on %(day)s") % {"day": _day(pattern.acted_at)})
-    return "; ".join(told) + "."
+    says = "; ".join(told) + "."
+    return gettext("On the vehicles drawn: %(says)s") % {"says": says} if in_part else says
 
 
 def _day(moment: datetime) -> str:

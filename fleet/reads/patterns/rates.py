@@ -10,7 +10,7 @@ from django.utils.translation import gettext
 
 from fleet.calc.clusters import ClusterError, shrink_rates
 from fleet.reads.patterns.chances import figure
-from fleet.records.models import Clock, Exposure, Joint, Vehicle
+from fleet.records.models import Exposure, Joint, Vehicle
 
 #: So many vehicles tell how a kind of joint spreads; more of them tell nothing new.
 MOST_VEHICLES = 200
@@ -44,7 +44,7 @@ def rates_of(joints: Iterable[Joint]) -> dict[int, Rate]:
     if not mine:
         return {}
     like = Q(joint__kind__in=set(mine.values()), vehicle__in=some_vehicles())
-    rows = Exposure.objects.filter(Q(joint__in=mine) | like, clock=Clock.TIGHTNESS)
+    rows = Exposure.objects.filter(Q(joint__in=mine) | like)
     sums = (
         rows.filter(spent__isnull=False).order_by().values_list("joint__kind", "joint")
         .annotate(finds=Count("pk", filter=Q(loose=True)), due=Sum("spent"))

@@ -5,6 +5,7 @@ from datetime import datetime
 from typing import Any
 
 from django.utils import timezone
+from django.utils.formats import number_format
 
 from fleet.pictures.plots import Life, Plot
 from fleet.reads.patterns.chances import between, by_luck, false_share, figure, seen_on, times
@@ -47,6 +48,11 @@ class Figures:
     family: int = 0
     vehicles: int = 0
     checks: int = 0
+
+    @property
+    def checks_said(self) -> str:
+        """'1,514'."""
+        return number_format(self.checks, 0, force_grouping=True)
 
 
 @dataclass(frozen=True)
@@ -95,7 +101,7 @@ def pattern_story(pattern: Pattern, person: Person, now: datetime) -> PatternSto
         figures=figures_of(pattern),
         group=group,
         picture=_toes(pattern, person, now) if is_toe else group_plot(group, name),
-        life=pattern_life(pattern, group.seen, now),
+        life=pattern_life(pattern, group.seen, now, in_part=bool(group.drawn_of)),
         not_apart=not_apart(pattern, names),
         explains=[_beside(pattern, one, names, pages) for one in said.get("explains", [])],
         explained_by=_beside(pattern, above, names, pages) if above else None,
