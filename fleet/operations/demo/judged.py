@@ -15,6 +15,7 @@ from fleet.operations.demo import inputs
 from fleet.operations.demo.life import cause
 from fleet.operations.stand_out import METHOD
 from fleet.operations.work import Work
+from fleet.reads.patterns.kinds import REPEAT
 from fleet.records.models import Clock, Pattern, TorqueTool
 
 QUARTER = timedelta(days=91)
@@ -42,9 +43,7 @@ MORE_TORQUE = {
 }
 FAILED = "It failed its calibration: it reads 30 % high. Dropped, and nobody wrote it down"
 WITHDRAWN = "Taken out of use; what it had tightened goes on the wrench at the next look"
-WASHBOARD = (
-    "Sheets and parts looked at: sound when fitted. The ridge route is washboard from end to end"
-)
+WASHBOARD = "Parts sound when fitted. The ridge route is washboard from end to end"
 NOT_YET: dict[Pattern.State, str] = {}
 TEXTS = {"A-106": BUSHED, "C-205": MORE_TORQUE, "A-109": NOT_YET}
 
@@ -84,7 +83,7 @@ def _answers(row: Pattern) -> list[tuple[Pattern.State, str]]:
 
 def _judge(manager: Actor, at: datetime) -> None:
     """One step for each pattern that stands; where a truck's story says so, as it says."""
-    repeats = Pattern.objects.filter(kind=patterns.REPEAT)
+    repeats = Pattern.objects.filter(kind=REPEAT)
     rows = repeats.filter(state__in=STEPS).select_related("vehicle", "joint__kind")
     for row in rows.order_by("id"):
         texts = _texts_of(row)

@@ -28,9 +28,8 @@ def events_of(truck: Truck, world: World) -> list[Event]:
     oval = cause("oval")["units"].get(unit)
     if oval:
         found.append((_moment(truck, world, oval), {"what": "grows_oval"}))
-    found.append(
-        (intake.day_of(truck), {"what": "tighten_all", **inputs.read("stories")["intake"]})
-    )
+    taken_over = inputs.read("stories")["intake"]
+    found.append((intake.day_of(truck), {"what": "tighten_all", **taken_over}))
     found += _round(truck, world)
     if unit in cause("route")["units"]:
         found.append((_moment(truck, world, cause("route")["days_ago"]), {"what": "takes_route"}))
