@@ -87,12 +87,17 @@ def _is_due(
     if row is None:
         return True
     since = max(moment for moment in (row.as_of, row.decided_at) if moment is not None)
-    if at - since >= MONTH or spells.finds > row.finds * MORE_FINDS:
+    if at - since >= MONTH or _many_more(spells.finds, row.finds):
         return True
     if row.state != State.OPEN:
         return False
     wants = (aims.target, aims.confidence, si(today.value, row.meter), today.said)
     return wants != (row.target, row.confidence, row.now_si, row.now_from)
+
+
+def _many_more(finds: float, before: float) -> bool:
+    """At least a fifth more finds."""
+    return finds > before and finds >= before * MORE_FINDS
 
 
 def _reckoned(one: _Wanted, aims: Aims, named: _Named, at: datetime) -> IntervalProposal:
@@ -182,7 +187,7 @@ def _says_the_same(old: IntervalProposal, row: IntervalProposal) -> bool:
 
 def _still_declined(old: IntervalProposal, row: IntervalProposal) -> bool:
     """What was declined is asked again at a fifth more finds, or where it has to be shorter."""
-    if old.state != State.DECLINED or row.finds > old.finds * MORE_FINDS:
+    if old.state != State.DECLINED or _many_more(row.finds, old.finds):
         return False
     was = old.offered_si is not None and old.offered_si < old.now_si
     shorter = row.offered_si is not None and row.offered_si < row.now_si

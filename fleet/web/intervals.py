@@ -31,13 +31,15 @@ from fleet.web.forms import ActForm, Ask, Sheet, carry_out, form_page, sent
 
 DECLINE = "decline"
 _HUNDRED = 100
+# On a phone a line is as tall as a paragraph.
+LINES = 25
 
 
 @needs("view_specs")
 def interval_list(request: HttpRequest) -> HttpResponse:
     person = reader(request)
     chosen = IntervalFilter(request.GET, queryset=proposals(person), request=request)
-    page = page_of(request, chosen.qs)
+    page = page_of(request, chosen.qs, LINES)
     rows = interval_rows(page, person.units)
     context = {"filters": chosen, "page": page, "rows": rows, "aims": _aims()}
     return render(request, "intervals/list.html", context)

@@ -16,6 +16,7 @@ import tempfile
 from collections import Counter
 
 import django
+import numpy as np
 from django.core.management import call_command
 
 SEED = 20_261_128
@@ -37,12 +38,11 @@ def main(arguments: list[str]) -> None:
 
 
 def _tell(draws: int) -> None:
-    # These need Django's set-up.
-    import numpy as np
+    # The records can be loaded only now.
+    from tests.bench.demo_causes import read_demo  # noqa: PLC0415
+    from tests.bench.demo_draws import judged  # noqa: PLC0415
 
-    from tests.bench.demo_draws import Demo, judged, read_demo
-
-    demo: Demo = read_demo()
+    demo = read_demo()
     rng = np.random.default_rng(SEED)
     alone, found, other, finds = (Counter[str]() for _ in range(4))
     for _ in range(draws):

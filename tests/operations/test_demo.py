@@ -15,14 +15,15 @@ from django.db import connection, transaction
 from django.test import TestCase
 
 from fleet.calc.vin import validate_vin
-from fleet.operations import closing, looks, patterns
+from fleet.operations import closing, looks
 from fleet.operations.actor import Actor, server_actor
-from fleet.operations.demo import seed
+from fleet.operations.demo import living_day, seed
 from fleet.operations.errors import Refused
 from fleet.operations.judge import judge
 from fleet.operations.rebuild import differences
 from fleet.operations.scan_fleet import scan_fleet
 from fleet.reads.files import Wanted
+from fleet.reads.patterns.kinds import REPEAT
 from fleet.reads.rules import rules
 from fleet.reads.yard_day import yard_day
 from fleet.records.models import (
@@ -182,17 +183,18 @@ class TheDemo(TestCase):
         assert scan_fleet(server_actor("command"), at=NOW) == 0
 
     def test_every_joint_that_came_loose_again_was_found_by_the_scan(self) -> None:
-        assert Pattern.objects.filter(kind=patterns.REPEAT).exists()
-        for pattern in Pattern.objects.filter(kind=patterns.REPEAT):
+        assert Pattern.objects.filter(kind=REPEAT).exists()
+        for pattern in Pattern.objects.filter(kind=REPEAT):
             found = Finding.objects.filter(pk__in=pattern.evidence["findings"])
             assert set(found.values_list("joint_id", flat=True)) == {pattern.joint_id}
 
     def test_every_truck_was_taken_over_with_each_bolted_joint_on_the_wrench(self) -> None:
-        for vehicle in Vehicle.objects.exclude(unit_number=seed.living_day.APART):
+        for vehicle in Vehicle.objects.exclude(unit_number=living_day.APART):
             bar = vehicle.joints.filter(kind__code="track_bar_frame_end")
             first = TorqueReading.objects.filter(joint__in=bar).order_by("occurred_at", "id")[0]
             assert first.turned
-            assert first.occurred_at - vehicle.readings.earliest("occurred_at").occurred_at < A_WHILE
+            begun = vehicle.readings.earliest("occurred_at").occurred_at
+            assert first.occurred_at - begun < A_WHILE
 
     def test_parts_from_the_old_file_have_their_age(self) -> None:
         old = PartChange.objects.filter(line_entry=None).select_related("joint__vehicle")

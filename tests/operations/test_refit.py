@@ -203,6 +203,19 @@ def test_it_is_reckoned_again_after_a_month_or_at_a_fifth_more_finds(house: Hous
     assert (first.state, first.is_current, current().state) == ("superseded", False, "open")
 
 
+@pytest.mark.parametrize(("more", "changed"), [(0, 0), (1, 1)])
+def test_a_fifth_more_finds_counts_at_once(house: House, more: int, changed: int) -> None:
+    """Five finds, then six; nothing is looked at in between."""
+    by, on = house.manager.person, ends(trucks(house, 4))
+    loose: list[Spell] = [([100.0, 600.0], True)]
+    spells(on, by, loose * 5)
+    run(house)
+    spells(on, by, loose * more + [([900.0], False)])
+    run(house)
+    assert current().finds == 5 + more
+    assert current().spells == 5 + changed * 2
+
+
 def test_other_aims_are_heeded_at_once(house: House) -> None:
     spells(ends(trucks(house, 12)), house.manager.person, drawn(3000, 1.4, 60))
     run(house)

@@ -3,7 +3,15 @@
 import pytest
 
 from fleet.operations import complain, files, fittings, recheck_drive, tools
-from fleet.records.models import LeaveTakenBack, Recheck, Seal, Ticket, Training, YardMoveEnd
+from fleet.records.models import (
+    Baseline,
+    LeaveTakenBack,
+    Recheck,
+    Seal,
+    Ticket,
+    Training,
+    YardMoveEnd,
+)
 from tests import build
 from tests.operations.conftest import SET_TOE, START, TRACK_BAR, House, a_tool, make_house
 
@@ -46,6 +54,7 @@ def history(house: House) -> House:
     fittings.set_fitting(house.technician, damper, at=house.now)
     who = house.technician.person
     Training.objects.create(person=who, by=who, occurred_at=START, subject="49 CFR 396.19")
+    Baseline.objects.create(month=START.date(), made_at=START, usual={}, spread={})
     Seal.objects.create(first_id=1, last_id=2, entries=2, digest="0" * 64, sealed_at=START)
     return house
 

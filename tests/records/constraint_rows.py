@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from fleet.records.models import (
+    Exposure,
     FileAnswer,
     FileRequest,
     JointFitting,
@@ -59,6 +60,14 @@ class Rows:
             **self.fact(), joint=self.end, tool=self.tool, tool_in_date=True, typed="1",
             torque_nm=1, band="inside", turned=False,
         )  # fmt: skip
+
+    def exposure(self, **wrong: Any) -> Any:
+        values = {"finding": self.finding, "joint": self.end, "vehicle": self.truck,
+                  "clock": "tightness", "sight": "moved", "at": NOW, "lower_si": 0, "upper_si": 8,
+                  "loose": False, "first": True, "duty": "gravel"}  # fmt: skip
+        if "turning" not in wrong:
+            values["turning"] = self.torque()
+        return Exposure.objects.create(**{**values, **wrong})
 
     def interval(self, **wrong: Any) -> Any:
         kind, axle = self.end.kind.code, self.truck.design.axle.code

@@ -129,6 +129,8 @@ BREAKS: dict[str, Callable[[Rows], Any]] = {
     "spec_target_is_current": lambda r: r.spec(is_current=False),
     "rule_version_once": lambda r: two_rules(r, is_current=False),
     "rule_one_current": lambda r: two_rules(r, version=2),
+    "exposure_in_order": lambda r: r.exposure(lower_si=9, upper_si=8),
+    "exposure_has_a_start": lambda r: r.exposure(turning=None),
     "interval_one_current": twice(lambda r: r.interval()),
     "interval_state_is_known": lambda r: r.interval(state="perhaps"),
     "interval_declined_has_reason": lambda r: r.interval(state="declined"),

@@ -73,7 +73,8 @@ def _part_of(spot: Spot) -> str:
 def _in_place(world: World, truck: Truck, gesture: Gesture, spot: Spot, number: str) -> None:
     lots = inputs.read("entries")["old_file"]["lots"]
     spot.lot = str(lots[int(truck.rng.integers(len(lots)))])
-    new = truck.moment(date(truck.vehicle.model_year - 1, *NEW_MODELS), 12)
+    year = truck.vehicle.model_year or gesture.at.year
+    new = truck.moment(date(year - 1, *NEW_MODELS), 12)
     fitted = new + (gesture.at - new) * (spot.fitted_at / truck.use)
     row = draft(
         PartChange, uid=world.book.uid(gesture.at), occurred_at=fitted, received_at=gesture.at,

@@ -86,23 +86,26 @@ def _within(plot: Plot, frame: Frame, look: Look) -> Elements:
     size = frame.size.text
     curves = [layer for layer, _end in _ends(plot) if isinstance(layer, Line | Steps)]
     against = [layer.name for layer, _end in _ends(plot) if not isinstance(layer, Line | Steps)]
-    found = [_at_end(layer, curves, frame, look) for layer in curves]
+    labels = [
+        Label(_at_end(layer, curves, frame), layer.name, strong=_is_main(layer)) for layer in curves
+    ]
+    found = [
+        text_at(frame.right, label.y, label.text, _style(label, look), "end")
+        for label in spread(labels, size * LINE_HEIGHT, frame.top + size, frame.bottom - 3)
+    ]
     if against:
         on_top = text_at(frame.size.width, size, " · ".join(against), look.of("text"), "end")
         found.append(on_top)
     return found
 
 
-def _at_end(
-    layer: Line | Steps, curves: Sequence[Line | Steps], frame: Frame, look: Look
-) -> Element:
+def _at_end(layer: Line | Steps, curves: Sequence[Line | Steps], frame: Frame) -> float:
     """Above the end of a curve that rises highest, else below: there the paper is empty."""
     ends = [one.points[-1][1] for one in curves]
     rises = layer.points[-1][1] >= layer.points[0][1]
     above = rises and layer.points[-1][1] == max(ends)
     y = frame.y(layer.points[-1][1]) + (-6 if above else frame.size.text * 1.4)
-    y = min(max(y, frame.top + frame.size.text), frame.bottom - 3)
-    return text_at(frame.right, y, layer.name, _style_of(_is_main(layer), look), "end")
+    return min(max(y, frame.top + frame.size.text), frame.bottom - 3)
 
 
 def _at_points(plot: Plot, frame: Frame, look: Look) -> Elements:
