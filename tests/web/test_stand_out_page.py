@@ -7,7 +7,7 @@ import pytest
 from django.test import Client
 from pypdf import PdfReader
 
-from fleet.records.models import Pattern, Person, Yard
+from fleet.records.models import Exposure, PartChange, Pattern, Person, Yard
 from tests import build, people, stand_outs
 from tests.build import NOW
 from tests.stand_outs import Checks, of_tool, pattern, statistic
@@ -57,6 +57,26 @@ def test_evidence_names_wrench_and_joint_but_nobody(
     assert "AB-07" in evidence
     assert "20°" in evidence
     assert manager.name not in evidence
+
+
+def test_where_parts_wear_the_part_stands_in_the_wrenchs_place(
+    get: Get, manager: Person, alder: Yard
+) -> None:
+    joint = build.joint(build.vehicle(alder, "W-1"), "tie_rod_end", "left")
+    fitted = PartChange.objects.create(
+        joint=joint, number="TR-9", lot="L-77", by=manager, occurred_at=NOW - timedelta(days=300)
+    )
+    worn = build.finding(joint, manager, "play", NOW - timedelta(days=5))
+    Exposure.objects.create(
+        finding=worn, joint=joint, vehicle=joint.vehicle, clock="wear", sight="play", at=NOW,
+        lower_si=0, upper_si=9, loose=True, first=True, part=fitted, number="TR-9", lot="L-77",
+        duty="gravel", expected=0.1, spent=0.1,
+    )  # fmt: skip
+    made = pattern("lot", statistic("lot", "TR-9|L-77", clock="wear"))
+    evidence = get(manager, f"/patterns/{made.uid}/").text.split('id="evidence"')[1]
+    assert "Part fitted" in evidence
+    assert "TR-9 L-77" in evidence
+    assert "Tightened with" not in evidence
 
 
 def test_finds_at_other_yards_are_counted_and_not_named(
