@@ -153,6 +153,38 @@ PATTERN = Section(
     ),
     _("A pattern with its evidence: each time the joint was found loose, and what came before."),
 )
+STANDS_OUT = Section(
+    "stands-out",
+    _("What stands out in the record"),
+    (
+        _(
+            "A tool, a lot, a road or a yard whose joints come loose more often than like joints "
+            "is told in one sentence, with how far it can be told and how likely so much is by "
+            "luck. It is never about a person."
+        ),
+        _(
+            "Look at what is named next, write down what was found and done: whether it helped is "
+            "then worked out from the finds that follow."
+        ),
+    ),
+    _(
+        "A pattern that stands out: its sentence, what to look at next, and its finds beside those "
+        "expected."
+    ),
+)
+INTERVAL = Section(
+    "interval",
+    _("A recheck by your own record"),
+    (
+        _(
+            "Specs, Intervals, shows how long joints of a kind hold here, and what recheck that "
+            "would allow; or how much more must be found before anybody can say."
+        ),
+        _("Nothing changes until you accept it, and the maker's interval governs."),
+    ),
+    _("A proposed interval: how many such joints are still tight, by the distance since they were "
+      "tightened."),
+)  # fmt: skip
 RECKONER = Section(
     "reckoner",
     _("Reckon at the bench"),
@@ -180,7 +212,7 @@ FILE = Section(
 SECTIONS = {
     section.key: section
     for section in (REPORT, STOP, INSPECT, LINE, REFUSED, CHECK, CLOSE, RETORQUE, DUE, PATTERN,
-                    RECKONER, FILE)
+                    STANDS_OUT, INTERVAL, RECKONER, FILE)
 }  # fmt: skip
 
 
@@ -203,6 +235,6 @@ CHAPTERS = {
             (INSPECT, LINE, REFUSED, CHECK, CLOSE, RETORQUE, RECKONER),
         ),
         Chapter("scheduler", _("For a scheduler"), (DUE, RETORQUE)),
-        Chapter("manager", _("For a manager"), (DUE, PATTERN, FILE)),
+        Chapter("manager", _("For a manager"), (DUE, PATTERN, STANDS_OUT, INTERVAL, FILE)),
     )
 }

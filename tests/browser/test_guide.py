@@ -7,7 +7,7 @@ import pytest
 from playwright.sync_api import Locator, Page, expect
 
 from fleet.web.guide_text import CHAPTERS, SECTIONS
-from tests import build, people
+from tests import build, held, people, stand_outs
 from tests.browser.conftest import Visit
 from tests.browser.hands import sign_in
 from tests.browser.test_accessible import WIDER, violations
@@ -22,7 +22,8 @@ CAST = Cast(
 
 @pytest.fixture
 def house(transactional_db: None, clock: Any) -> House:
-    """The small fleet, and a second truck whose track bar keeps coming loose."""
+    """The small fleet, a second truck whose track bar keeps coming loose, a tool that stands out
+    over six more, and an interval that is proposed."""
     house = make_house()
     joint = build.joint(build.vehicle(house.yard, "B-7"))
     by = house.technician.person
@@ -31,6 +32,9 @@ def house(transactional_db: None, clock: Any) -> House:
         for days in (60, 30, 2)
     ]
     build.pattern(joint, found)
+    seen = stand_outs.six_trucks(by, house.yard, build.yard("Cold Spring"))
+    stand_outs.of_tool(seen, house.yard)
+    held.proposal()
     return house
 
 

@@ -55,6 +55,8 @@ class Walk:
         self.reckon(technician)
         manager = self.sign_in(self.cast.manager)
         self.pattern(manager)
+        self.what_stands_out(manager)
+        self.interval(manager)
         self.ask_for_the_file(manager)
 
     def sign_in(self, name: str) -> Page:
@@ -172,6 +174,19 @@ class Walk:
         page.get_by_role("link", name=loose).first.click()
         shows(page, "Found:")
         self.shoot(page, "pattern", title(page))
+
+    def what_stands_out(self, page: Page) -> None:
+        page.goto("/patterns/")
+        region = page.get_by_role("region", name="What stands out")
+        region.get_by_role("link", name=re.compile("tightened came loose")).first.click()
+        shows(page, "Finds beside those expected")
+        self.shoot(page, "stands-out", title(page))
+
+    def interval(self, page: Page) -> None:
+        page.goto("/specs/intervals/")
+        page.get_by_role("rowheader").get_by_role("link").first.click()
+        shows(page, "How long such joints hold")
+        self.shoot(page, "interval", title(page))
 
     def ask_for_the_file(self, page: Page) -> None:
         self.to_the_truck(page)

@@ -20,6 +20,7 @@ from fleet.operations.demo.book import Book
 from fleet.operations.demo.world import Crew, World
 from fleet.operations.errors import refuse
 from fleet.operations.reference import load_reference
+from fleet.operations.refit import refit
 from fleet.operations.scan_fleet import scan_fleet
 from fleet.operations.stand_out import scan_stand_outs
 from fleet.operations.work import Work
@@ -82,6 +83,8 @@ def seed(today: date, *, say: Say, fleet: int = FLEET, years: int = YEARS) -> di
     scan_fleet(server_actor("command"), at=now)
     judged.answer_stand_outs(manager, now)
     scan_stand_outs(server_actor("command"), at=now)
+    say("How long joints hold")
+    refit(server_actor("command"), at=now)
     with transaction.atomic(durable=True):
         work = Work(server_actor("command"), now)
         work.trail(DONE, Yard.objects.order_by("id")[0])
