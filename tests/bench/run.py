@@ -33,7 +33,7 @@ def report(size_name: str, rounds: int) -> str:
     from django.core.management import call_command  # noqa: PLC0415
     from django.db import connection  # noqa: PLC0415
 
-    from tests.bench import bulk_rows, close_row, fleet_of, read_rows, table, web_memory  # noqa: PLC0415  # noqa: PLC0415
+    from tests.bench import bulk_rows, close_row, fleet_of, read_rows, scan_rows, table, web_memory  # noqa: PLC0415
 
     size = fleet_of.SIZES[size_name]
     name = SQLITE if connection.vendor == "sqlite" else "PostgreSQL"
@@ -48,8 +48,9 @@ def report(size_name: str, rounds: int) -> str:
         rows.append(row)
     weight = web_memory.weigh(ground.manager)
     rows.append(close_row.close_row(ground, size, min(rounds, 8)))
+    scans = table.bulk_table(scan_rows.rows(tell), "Patterns")
     bulk = table.bulk_table(bulk_rows.rows(ground.manager, size.name, tell))
-    return f"{table.table(title, rows)}\n{weight}\n\n{bulk}\n"
+    return f"{table.table(title, rows)}\n{weight}\n\n{scans}\n\n{bulk}\n"
 
 
 def tell(line: str) -> None:

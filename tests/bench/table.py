@@ -22,8 +22,8 @@ def table(title: str, rows: list[Row]) -> str:
     return plain_table(title, [HEADS, *(_cells(row) for row in rows)])
 
 
-def bulk_table(rows: list[BulkRow]) -> str:
-    return plain_table("Bringing in", [BULK_HEADS, *(_bulk_cells(row) for row in rows)])
+def bulk_table(rows: list[BulkRow], title: str = "Bringing in") -> str:
+    return plain_table(title, [BULK_HEADS, *(_bulk_cells(row) for row in rows)])
 
 
 def plain_table(title: str, cells: list[tuple[str, ...]]) -> str:
