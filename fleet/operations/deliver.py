@@ -62,9 +62,10 @@ def lease(consumer: str, at: datetime, most: int) -> list[Outbox]:
 def _work_off(actor: Actor, at: datetime, taken: Iterable[Outbox]) -> None:
     """The work, and the end of its notices, in one transaction."""
     vehicles = {row.vehicle_id for row in taken if row.vehicle_id is not None}
+    reckoned = exposures.changes_of(vehicles)
     with transaction.atomic(durable=True):
         patterns.scan(Work(actor, at), vehicles)
-        exposures.refresh(vehicles)
+        exposures.store(reckoned)
         _rows(taken).delete()
 
 

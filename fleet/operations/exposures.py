@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Iterable
+from dataclasses import dataclass
 from datetime import datetime
 
 from django.db import transaction
@@ -18,26 +19,52 @@ from fleet.reads.history.usual import (
 from fleet.records.models import Baseline, Exposure
 
 FIELDS = [field for field in Exposure._meta.concrete_fields if not field.primary_key]
+# So many ids fit one statement on either database.
+MOST = 5_000
 NAMES, COLUMNS = [field.name for field in FIELDS], [field.attname for field in FIELDS]
+
+
+@dataclass(frozen=True)
+class Changes:
+    """Exposures to be written anew, and the findings that have none any more."""
+
+    new: list[Exposure]
+    gone: list[int]
+
+    def __len__(self) -> int:
+        return len(self.new) + len(self.gone)
 
 
 def refresh(vehicle_ids: Iterable[int]) -> int:
     """Make the exposures of these vehicles say what their facts say; returns how many changed.
 
-    Needs an open transaction. What is as it was stays as it is.
+    What is as it was stays as it is.
+    """
+    return store(changes_of(vehicle_ids))
+
+
+def changes_of(vehicle_ids: Iterable[int]) -> Changes:
+    """What is to be written; reads only, so that a long reckoning keeps nobody from writing.
+
+    Whatever is recorded meanwhile brings a notice of its own, and is reckoned with then.
     """
     ids = list(vehicle_ids)
-    if not ids:
-        return 0
-    made = _weighed(exposures_of(ids))
+    made = _weighed(exposures_of(ids)) if ids else []
     kept = {row.finding_id: row for row in Exposure.objects.filter(vehicle__in=ids)}
-    new = [row for row in made if not _same(row, kept.get(row.finding_id))]
     still = {row.finding_id for row in made}
-    gone = [finding for finding in kept if finding not in still]
-    stale = [*gone, *(row.finding_id for row in new if row.finding_id in kept)]
-    Exposure.objects.filter(finding__in=stale).delete()
-    insert(Exposure, NAMES, (_values(row) for row in new))
-    return len(new) + len(gone)
+    return Changes(
+        [row for row in made if not _same(row, kept.get(row.finding_id))],
+        [finding for finding in kept if finding not in still],
+    )
+
+
+def store(changes: Changes) -> int:
+    """Write them; returns how many. Needs an open transaction."""
+    stale = [*changes.gone, *(row.finding_id for row in changes.new)]
+    for start in range(0, len(stale), MOST):
+        Exposure.objects.filter(finding__in=stale[start : start + MOST]).delete()
+    insert(Exposure, NAMES, (_values(row) for row in changes.new))
+    return len(changes)
 
 
 def _values(row: Exposure) -> tuple[object, ...]:

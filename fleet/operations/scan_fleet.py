@@ -11,7 +11,7 @@ from fleet.operations.work import Work
 from fleet.records.models import Vehicle
 
 # So that the write lock is never held for long.
-CHUNK = 100
+CHUNK = 25
 
 
 def scan_fleet(actor: Actor, *, at: datetime) -> int:
@@ -24,7 +24,8 @@ def scan_fleet(actor: Actor, *, at: datetime) -> int:
     changed = 0
     for start in range(0, len(ids), CHUNK):
         some = ids[start : start + CHUNK]
+        reckoned = exposures.changes_of(some)
         with transaction.atomic(durable=True):
             changed += patterns.scan(Work(actor, at), some)
-            exposures.refresh(some)
+            exposures.store(reckoned)
     return changed + scan_stand_outs(actor, at=at)

@@ -14,7 +14,7 @@ from django.test import Client
 from django.utils import timezone
 
 from fleet.records.models import Person, Vehicle
-from tests import build
+from tests import build, held
 from tests.addresses import addresses
 from tests.bench.doors import at_the_pages
 from tests.bench.measure import memory_mb
@@ -46,6 +46,7 @@ def _fullest(person: Person) -> Vehicle:
     ticket, now = vehicle.tickets.latest("pk"), timezone.now()
     other = Person.objects.exclude(pk=person.pk)[0]
     build.yard_move(vehicle, person, now)
+    held.proposal()
     build.leave(ticket, other, person, now)
     build.recheck(vehicle, kind="dry_steer", ladder="oscillation_closed", road_test=True)
     return vehicle
