@@ -132,6 +132,8 @@ def value_of(subject: str, name: str, value: Any, works: dict[str, str]) -> Any:
     if name == "rung" and isinstance(value, int):
         # Steps of a ladder are counted from one where people count them.
         return value + 1
+    if isinstance(value, float) and value.is_integer():
+        return f"{value:.0f}"
     if not isinstance(value, str):
         return value
     column = _column(subject, name)

@@ -124,6 +124,7 @@ def test_the_trail_names_who_did_what_to_which_vehicle(
          ("kind", None, "whole axle oscillating")),
         ("do_recheck", "recheck", {"rung": 0}, ("step", None, 1)),
         ("change_vehicle", "vehicle", {"duty": "plough"}, ("duty", None, "plow")),
+        ("accept_interval", "intervalproposal", {"miles": 750.0}, ("miles", None, "750")),
         ("some_day", "vehicle", {"not_yet_named": "so"}, ("not yet named", None, "so")),
     ],
 )  # fmt: skip
