@@ -52,6 +52,6 @@ def _bulk_cells(row: BulkRow) -> tuple[str, ...]:
     waited = "" if row.waited is None else f"{row.waited:.2f}"
     return (
         row.name, f"{row.rows:,}", f"{row.ours:.2f}", f"{row.yardstick:.2f}",
-        f"{row.ratio:.1f}", f"{row.low:.1f}", f"{row.high:.1f}", f"< {row.goal:.0f}", waited,
+        f"{row.ratio:.3g}", f"{row.low:.3g}", f"{row.high:.3g}", f"< {row.goal:g}", waited,
         f"{row.peak_mb:.0f}", "" if row.ratio < row.goal else "not met",
     )  # fmt: skip
