@@ -151,7 +151,9 @@ class Door(GenericViewSet[Any]):
         """Where an answered row is read again; rows of a noun's own by default."""
         if isinstance(row, self.model):
             return self.get_queryset()
-        return type(row).visible_to(self.actor.person)  # type: ignore[attr-defined,no-any-return]
+        model: type[Any] = type(row)
+        rows: QuerySet[Any] = model.visible_to(self.actor.person)
+        return rows
 
 
 class Listed(Door):

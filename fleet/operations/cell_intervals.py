@@ -9,7 +9,8 @@ from typing import Any, NamedTuple
 from django.db.models import Q
 
 from fleet.reads.cut import NOW
-from fleet.reads.intervals.cells import Cell, meter_of, practice_of
+from fleet.reads.history.labels import practice_of
+from fleet.reads.intervals.cells import Cell, meter_of
 from fleet.reads.intervals.today import RULE, STANDING, UNITS, Rules, Today, rules_now
 from fleet.reads.rules import RuleNow
 from fleet.records.models import (

@@ -14,7 +14,7 @@ from fleet.reads.days import zone_of
 from fleet.reads.joints import joints
 from fleet.records.models import Joint, Person, Recheck
 from fleet.web.doors import in_scope, needs, reader
-from fleet.web.forms import ActForm, Ask, MomentField, Sheet, form_page, sent
+from fleet.web.forms import ActForm, Ask, MomentField, Sheet, form_page, offer, sent
 
 F = Joint.Fitted
 CHOICES = {
@@ -42,7 +42,7 @@ class FittingForm(ActForm):
         super().__init__(data)
         barred = set() if may_leave_out(person, joint.kind) else {F.NOT_FITTED}
         offered = [to for to in CHOICES if to != joint.fitted and to not in barred]
-        self.fields["to"].choices = [(to.value, CHOICES[to]) for to in offered]  # type: ignore[attr-defined]  # a ChoiceField
+        offer(self, "to", [(to.value, CHOICES[to]) for to in offered])
         self.initial["to"] = offered[0].value if len(offered) == 1 else ""
         if F.NOT_FITTED in offered and owed:
             text = ngettext(

@@ -267,3 +267,9 @@ def form_page(
     first = first_things(form, reader(request))
     context = {"form": form, "sheet": sheet, "first": first, **sheet.more}
     return render(request, sheet.template, context, status=status)
+
+
+def offer(form: forms.BaseForm, name: str, choices: Any) -> None:
+    """Put choices that are known only now into a field that chooses."""
+    field: Any = form.fields[name]
+    field.choices = choices

@@ -16,7 +16,7 @@ from fleet.reads.ticket_facts import joints_to_work_on
 from fleet.records.models import Hold, Joint, SecondCheck, Vehicle
 from fleet.web.about import about_vehicle
 from fleet.web.doors import in_scope, needs, reader
-from fleet.web.forms import ActForm, Sheet, form_page, sent
+from fleet.web.forms import ActForm, Sheet, form_page, offer, sent
 
 
 class HoldForm(ActForm):
@@ -36,7 +36,7 @@ class HoldForm(ActForm):
     def __init__(self, data: Any, joints: list[Joint], **kwargs: Any) -> None:
         super().__init__(data, **kwargs)
         choices = [("", _("none")), *((joint.pk, str(joint)) for joint in joints)]
-        self.fields["joint"].choices = choices  # type: ignore[attr-defined]  # a ChoiceField
+        offer(self, "joint", choices)
 
 
 @needs("place_hold")

@@ -8,7 +8,7 @@ from django.utils.translation import gettext_lazy
 from fleet.operations.people import NewPerson
 from fleet.operations.person_rules import PersonFacts
 from fleet.records.models import Role, Yard
-from fleet.web.forms import ActForm
+from fleet.web.forms import ActForm, offer
 
 PLAIN = {"autocomplete": "off"}
 # What each role is for, in a line: the choice is made by somebody who has not read the manual.
@@ -65,7 +65,7 @@ class PersonForm(ActForm):
 
     def __init__(self, data: Any, mine: list[Yard], *, may_all: bool, **kwargs: Any) -> None:
         super().__init__(data, **kwargs)
-        self.fields["yard_ids"].choices = [(y.pk, y.name) for y in mine]  # type: ignore[attr-defined]
+        offer(self, "yard_ids", [(y.pk, y.name) for y in mine])
         if not may_all:
             del self.fields["all_yards"]
         elif not mine:

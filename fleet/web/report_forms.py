@@ -11,7 +11,7 @@ from fleet.reads.cut import HAPPENED, KNOWN
 from fleet.reads.reports.part_life import DISTANCE, HOURS
 from fleet.reads.reports.vehicle_record import wrong_days
 from fleet.records.models import Yard
-from fleet.web.forms import HouseForm
+from fleet.web.forms import HouseForm, offer
 
 
 class DayField(forms.DateField):
@@ -33,7 +33,7 @@ class YardForm(HouseForm):
         super().__init__(data)
         self.by_slug = {yard.slug: yard for yard in yards}
         choices = [("", _("all yards")), *((yard.slug, yard.name) for yard in yards)]
-        self.fields["yard"].choices = choices  # type: ignore[attr-defined]  # a ChoiceField
+        offer(self, "yard", choices)
 
     @property
     def yards(self) -> list[Yard]:

@@ -17,7 +17,7 @@ from fleet.reads.ticket_facts import StepFacts
 from fleet.records.models import Person, SelfCheckLeave, Ticket
 from fleet.web.about import about_ticket
 from fleet.web.doors import in_scope, needs, reader
-from fleet.web.forms import ActForm, Sheet, form_page, sent
+from fleet.web.forms import ActForm, Sheet, form_page, offer, sent
 from fleet.web.meter import ReasonForm
 
 
@@ -56,7 +56,7 @@ class LeaveForm(ActForm):
     def __init__(self, data: Any, people: dict[int, Person]) -> None:
         super().__init__(data)
         choices = [("", _("choose")), *((pk, who.name) for pk, who in people.items())]
-        self.fields["person"].choices = choices  # type: ignore[attr-defined]  # a ChoiceField
+        offer(self, "person", choices)
 
 
 @needs("allow_self_check")

@@ -21,7 +21,7 @@ from fleet.reads.rules_seen import newest_rule, response_rows, rules_seen
 from fleet.reads.specs import ladder_rows, routine_rows
 from fleet.records.models import Yard
 from fleet.web.doors import needs, reader, yards
-from fleet.web.forms import ActForm, Ask, Sheet, form_page, sent
+from fleet.web.forms import ActForm, Ask, Sheet, form_page, offer, sent
 from fleet.web.set_up_steps import WORDS
 from fleet.web.yard_forms import IN_ROW, UNITS
 from fleet.web.zones import places, zone_field
@@ -117,7 +117,7 @@ class FirstLooksForm(ActForm):
 
     def __init__(self, data: Any, mine: list[Yard]) -> None:
         super().__init__(data)
-        self.fields["yard_id"].choices = [(y.pk, y.name) for y in mine]  # type: ignore[attr-defined]
+        offer(self, "yard_id", [(y.pk, y.name) for y in mine])
         self.initial["first_day"] = timezone.localdate()
 
 

@@ -13,7 +13,7 @@ from fleet.operations.specs import NewSpec, set_spec
 from fleet.reads.designs import designs, joint_kinds
 from fleet.records.models import ThreadCondition, TorqueSpec
 from fleet.web.doors import needs
-from fleet.web.forms import ActForm, Ask, FigureInput, Sheet, form_page, sent
+from fleet.web.forms import ActForm, Ask, FigureInput, Sheet, form_page, offer, sent
 from fleet.web.measures import SHORT
 from fleet.web.numbers import NumberField
 from fleet.web.tool import FIGURE, PLAIN
@@ -93,8 +93,8 @@ class SpecForm(ActForm):
 
     def __init__(self, data: Any, **kwargs: Any) -> None:
         super().__init__(data, **kwargs)
-        self.fields["design_id"].choices = designs()  # type: ignore[attr-defined]
-        self.fields["kind_id"].choices = joint_kinds()  # type: ignore[attr-defined]
+        offer(self, "design_id", designs())
+        offer(self, "kind_id", joint_kinds())
 
 
 def _whence(design: str) -> tuple[str, str]:

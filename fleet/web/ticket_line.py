@@ -21,7 +21,7 @@ from fleet.reads.tools import tool_rows, tools
 from fleet.records.models import Joint, Person, Ticket, TicketLine
 from fleet.web.about import about_ticket
 from fleet.web.doors import in_scope, needs, reader
-from fleet.web.forms import ActForm, Sheet, form_page, sent
+from fleet.web.forms import ActForm, Sheet, form_page, offer, sent
 from fleet.web.line_form import LineForm, Shelf
 from fleet.web.meter import ReasonForm
 
@@ -37,7 +37,7 @@ class JointForm(forms.Form):
         super().__init__(label_suffix="")
         whole = (WHOLE, _("the whole front end"))
         choices = [whole, *((str(joint.pk), str(joint)) for joint in joints)]
-        self.fields["joint"].choices = choices  # type: ignore[attr-defined]  # a ChoiceField
+        offer(self, "joint", choices)
 
 
 class ActionForm(ActForm):
@@ -52,7 +52,7 @@ class ActionForm(ActForm):
 
     def __init__(self, data: Any, actions: list[tuple[str, str]], **kwargs: Any) -> None:
         super().__init__(data, **kwargs)
-        self.fields["action"].choices = actions  # type: ignore[attr-defined]  # a ChoiceField
+        offer(self, "action", actions)
 
 
 @needs("record_line")

@@ -12,7 +12,7 @@ from fleet.operations import tools as verbs
 from fleet.reads.tools import tools
 from fleet.records.models import TorqueTool, Yard
 from fleet.web.doors import in_scope, needs, reader, yards
-from fleet.web.forms import ActForm, Ask, FigureInput, Sheet, form_page, sent
+from fleet.web.forms import ActForm, Ask, FigureInput, Sheet, form_page, offer, sent
 from fleet.web.measures import SHORT
 from fleet.web.numbers import NumberField
 
@@ -95,7 +95,7 @@ class ToolForm(ActForm):
 
     def __init__(self, data: Any, mine: list[Yard]) -> None:
         super().__init__(data)
-        self.fields["yard_id"].choices = [(y.pk, y.name) for y in mine]  # type: ignore[attr-defined]
+        offer(self, "yard_id", [(y.pk, y.name) for y in mine])
 
 
 @needs("edit_tools")
@@ -212,7 +212,7 @@ class ComparisonForm(ActForm):
     def __init__(self, data: Any, others: list[TorqueTool]) -> None:
         super().__init__(data)
         choices = [(tool.pk, f"{tool.code}, {tool.name}") for tool in others]
-        self.fields["beside"].choices = choices  # type: ignore[attr-defined]  # a ChoiceField
+        offer(self, "beside", choices)
 
 
 @needs("record_line")

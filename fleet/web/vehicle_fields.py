@@ -8,7 +8,7 @@ from django.utils.translation import gettext_lazy
 from fleet.operations.vehicle_rules import CHANGEABLE
 from fleet.reads.designs import designs
 from fleet.records.models import Duty, MeterUnit, Vehicle, Yard
-from fleet.web.forms import ActForm, FigureInput
+from fleet.web.forms import ActForm, FigureInput, offer
 from fleet.web.measures import PLAIN, SHORT, LengthField, WeightField
 from fleet.web.numbers import NumberField
 
@@ -145,7 +145,7 @@ class FactsForm(ActForm):
 
     def __init__(self, data: Any, mine: list[Yard], **kwargs: Any) -> None:
         super().__init__(data, **kwargs)
-        self.fields["yard_id"].choices = [(y.pk, y.name) for y in mine]  # type: ignore[attr-defined]
+        offer(self, "yard_id", [(y.pk, y.name) for y in mine])
 
     @property
     def groups(self) -> list[tuple[Any, list[forms.BoundField]]]:
@@ -189,4 +189,4 @@ class NewVehicleForm(FactsForm):
 
     def __init__(self, data: Any, mine: list[Yard]) -> None:
         super().__init__(data, mine, initial={"power_steering": True})
-        self.fields["design_id"].choices = designs()  # type: ignore[attr-defined]
+        offer(self, "design_id", designs())

@@ -2,13 +2,13 @@
 
 from collections.abc import Iterable
 from datetime import UTC, datetime
-from typing import Any
 
 import numpy as np
 
 from fleet.calc.history.looks import Floats, Ints, Looks, Starts, last_start, looks_of
 from fleet.reads.history import columns as read
 from fleet.reads.history.columns import Columns, Facts
+from fleet.reads.history.labels import practice_of
 from fleet.records.models import Clock, Exposure, Sight
 
 
@@ -68,12 +68,7 @@ def _exposure(
         turning_id=begun["turning"][start] if tight else None,
         part_id=fitted["part"][in_place] if in_place >= 0 else None,
         tool_id=begun["tool"][start] if tight else None,
-        practice=_practice(begun["origin"][start], begun["threads"][start]) if tight else "",
+        practice=practice_of(begun["origin"][start], begun["threads"][start]) if tight else "",
         number=fitted["number"][in_place] if in_place >= 0 else "",
         lot=fitted["lot"][in_place] if in_place >= 0 else "", duty=findings["duty"][check],
     )  # fmt: skip
-
-
-def _practice(origin: Any, threads: Any) -> str:
-    """Whose figure, and the threads as they were; empty where neither is told."""
-    return ", ".join(str(one) for one in (origin, threads) if one)

@@ -35,6 +35,11 @@ class Label:
         return Q(**dict(zip(self.columns, values, strict=True)))
 
 
+def practice_of(origin: str | None, threads: str) -> str:
+    """'factory, dry': whose figure, and the threads as they were; empty where neither is told."""
+    return ", ".join(one for one in (origin, threads) if one)
+
+
 BOTH = (Clock.TIGHTNESS, Clock.WEAR)
 TIGHTNESS = (Clock.TIGHTNESS,)
 

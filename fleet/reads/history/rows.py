@@ -22,6 +22,11 @@ def week_of(moment: datetime) -> int:
     return (moment - MONDAY) // WEEK
 
 
+def weeks_of(at: Floats) -> Ints:
+    """The same of many moments in seconds."""
+    return np.asarray((at - MONDAY.timestamp()) // WEEK.total_seconds()).astype(np.intp)
+
+
 def start_of(week: int) -> datetime:
     return MONDAY + week * WEEK
 
@@ -72,8 +77,9 @@ def watched(clock: Clock, until: datetime | None = None) -> Watched:
     for name, label in LABELS.items():
         if clock in label.clocks:
             labels[name], members[name] = numbered(label, found)
-    week = np.array([week_of(moment) for moment in found["at"]], dtype=np.intp)
-    rows = Rows(week, vehicle, found["loose"].astype(float), found["spent"].astype(float), labels)
+    rows = Rows(
+        weeks_of(at), vehicle, found["loose"].astype(float), found["spent"].astype(float), labels
+    )
     begun = found["turned_at" if clock == Clock.TIGHTNESS else "fitted_at"]
     return Watched(
         clock, "findings", families(clock), rows, at, seconds(begun),

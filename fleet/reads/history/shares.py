@@ -4,7 +4,6 @@ Both ask how often something goes wrong among like things before, and who is bey
 """
 
 from datetime import datetime
-from itertools import pairwise
 from typing import Any
 
 import numpy as np
@@ -16,8 +15,8 @@ from fleet.calc.history.watch import Rows
 from fleet.reads.cut import NOW
 from fleet.reads.history.columns import Columns, columns, seconds, taken, whole
 from fleet.reads.history.labels import LABELS, Label
-from fleet.reads.history.rows import Watched, numbered, week_of
-from fleet.reads.history.usual import month_number
+from fleet.reads.history.rows import Watched, numbered, weeks_of
+from fleet.reads.history.usual import months_of
 from fleet.reads.rules import setting
 from fleet.records.models import Recheck, ToeReading
 
@@ -45,20 +44,14 @@ def toe_drift(until: datetime) -> Watched:
         rows.order_by("vehicle", "occurred_at", "id"), fact="pk", vehicle="vehicle_id",
         at="occurred_at", left="as_left", toe="toe_m",
     )  # fmt: skip
-    pairs = [
-        (before, after)
-        for before, after in pairwise(range(read["fact"].size))
-        if read["vehicle"][before] == read["vehicle"][after]
-        and read["left"][before] and not read["left"][after]
-    ]  # fmt: skip
-    left, next_found = (np.array(side, dtype=np.intp) for side in (
-        [before for before, _after in pairs], [after for _before, after in pairs]
-    ))  # fmt: skip
+    vehicle, as_left = whole(read["vehicle"]), read["left"].astype(np.bool_)
+    left = np.flatnonzero((vehicle[1:] == vehicle[:-1]) & as_left[:-1] & ~as_left[1:])
+    next_found = left + 1
     found = taken(read, next_found)
     found["vehicle_id"], found["kind"] = found["vehicle"], np.full(left.size, "")
     moved = np.abs((read["toe"][next_found] - read["toe"][left]).astype(float))
     # Read only where there is something to hold against it.
-    wrong = moved > float(setting("toe_restored_tolerance")) if pairs else moved > 0
+    wrong = moved > float(setting("toe_restored_tolerance")) if left.size else moved > 0
     return _watched(found, wrong, until, TOE, "toes", (VEHICLE,))
 
 
@@ -68,16 +61,14 @@ def _watched(
     order = np.argsort(seconds(found["at"]), kind="stable")
     order = order[seconds(found["at"])[order] < until.timestamp()]
     rows, wrong = taken(found, order), wrong[order]
-    month = np.array([month_number(at) for at in rows["at"]], dtype=np.intp)
-    share, known = share_before(month, _coded(rows["kind"]), wrong)
+    share, known = share_before(months_of(seconds(rows["at"])), _coded(rows["kind"]), wrong)
     rows, wrong, share = taken(rows, known), wrong[known], share[known]
     vehicles, vehicle = np.unique(whole(rows["vehicle"]), return_inverse=True)
     made = {label.name: numbered(label, rows) for label in labels}
     at = seconds(rows["at"])
-    week = np.array([week_of(moment) for moment in rows["at"]], dtype=np.intp)
     return Watched(
         name, fact, (tuple(made),),
-        Rows(week, vehicle, wrong.astype(float), spent_hazard(share, wrong),
+        Rows(weeks_of(at), vehicle, wrong.astype(float), spent_hazard(share, wrong),
              {one: numbers for one, (numbers, _names) in made.items()}),
         at, at, share, _coded(rows["kind"]), whole(rows["fact"]), vehicles,
         {one: names for one, (_numbers, names) in made.items()},

@@ -18,7 +18,7 @@ from fleet.calc.history.watch import NEVER, opened_each
 from fleet.reads.history import shares
 from fleet.reads.history.figures import Figures, figures
 from fleet.reads.history.rows import Watched, start_of, watched, week_of
-from fleet.reads.history.usual import month_number
+from fleet.reads.history.usual import month_number, months_of
 from fleet.records.models import Baseline, Clock
 
 #: Two clocks, each with half of one false pattern in twenty, for joints and for groups.
@@ -192,8 +192,8 @@ def _worsening(asked: Asked) -> Iterable[StandOut]:
     rows, until = asked.rows, asked.until
     if not rows.at.size:
         return
-    months = [month_number(datetime.fromtimestamp(at, tz=until.tzinfo)) for at in rows.at]
-    season: Ints = (np.array(months) - months[0]) // MONTHS_A_SEASON
+    months = months_of(rows.at)
+    season: Ints = (months - months[0]) // MONTHS_A_SEASON
     opened = np.full(rows.vehicles.size, NEVER)
     strength, since = np.zeros(opened.size), np.zeros(opened.size, dtype=np.intp)
     for week in _months_of(rows, week_of(until)):

@@ -51,6 +51,12 @@ def month_number(moment: datetime | date) -> int:
     return when.year * 12 + when.month - 1
 
 
+def months_of(at: Floats) -> Ints:
+    """The same of many moments in seconds."""
+    months = at.astype("datetime64[s]").astype("datetime64[M]").astype(np.intp)
+    return np.asarray(months + month_number(date(1970, 1, 1)))
+
+
 def first_of(month: int) -> date:
     return date(month // 12, month % 12 + 1, 1)
 

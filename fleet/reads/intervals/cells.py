@@ -7,7 +7,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fleet.calc.history.looks import Floats, Ints
+from fleet.calc.history.looks import Ints
+from fleet.calc.spell_rows import spells_of_checks
 from fleet.calc.spells import Spells
 from fleet.reads.history.columns import Columns, columns, whole
 from fleet.records.intervals import IntervalProposal
@@ -39,31 +40,28 @@ def meter_of(unit: str) -> str:
     return Meter.HOURS if unit == MeterUnit.HOURS else Meter.DISTANCE
 
 
-def practice_of(origin: str | None, threads: str) -> str:
-    """'factory, dry', as an exposure has it: whose figure, and the threads as they were."""
-    return ", ".join(one for one in (origin, threads) if one)
-
-
 def spells_by_cell() -> dict[Cell, Spells]:
     """Every spell of tightness that a wrench has told something of, one row a turning; one query.
 
     Metres or seconds, the vehicle as cluster. What other methods saw informs another event.
     """
-    read = Exposure.objects.filter(clock=Clock.TIGHTNESS, sight=Sight.MOVED)
+    read = Exposure.objects.filter(clock=Clock.TIGHTNESS, sight=Sight.MOVED, upper_si__gt=0)
     rows = columns(
         read.order_by("turning", "upper_si"), turning="turning_id", vehicle="vehicle_id",
-        lower="lower_si", upper="upper_si", loose="loose", kind="joint__kind__code",
+        upper="upper_si", loose="loose", kind="joint__kind__code",
         axle="vehicle__design__axle__code", duty="duty", practice="practice", first="first",
         meter="vehicle__meter_unit",
     )  # fmt: skip
     if not rows["turning"].size:
         return {}
     spell, starts = _numbered(whole(rows["turning"]))
-    lower, upper = _bounds(rows, spell)
-    vehicle = whole(rows["vehicle"])[starts]
+    use, loose = rows["upper"].astype(np.float64), rows["loose"].astype(np.bool_)
+    # Finds by complaint are counted where the next check was due already, and looks end there.
+    reached = np.maximum.reduceat(use, starts)
+    found = spells_of_checks(spell, use, loose, reached, vehicle=whole(rows["vehicle"])[starts])
     return {
-        cell: Spells(lower[which], upper[which], cluster=vehicle[which])
-        for cell, which in _by_cell(rows, starts).items()
+        cell: _taken(found.spells, which)
+        for cell, which in _by_cell(rows, starts[found.which]).items()
     }
 
 
@@ -73,15 +71,9 @@ def _numbered(turning: Ints) -> tuple[Ints, Ints]:
     return np.cumsum(new) - 1, np.flatnonzero(new)
 
 
-def _bounds(rows: Columns, spell: Ints) -> tuple[Floats, Floats]:
-    """Use at the last check still tight, and at the first found loose."""
-    many = int(spell[-1]) + 1
-    loose = rows["loose"].astype(np.bool_)
-    before, at = rows["lower"].astype(np.float64), rows["upper"].astype(np.float64)
-    lower, upper = np.zeros(many), np.full(many, np.inf)
-    np.maximum.at(lower, spell, np.where(loose, before, at))
-    np.minimum.at(upper, spell[loose], at[loose])
-    return np.minimum(lower, upper), upper
+def _taken(spells: Spells, which: Ints) -> Spells:
+    cluster = None if spells.cluster is None else spells.cluster[which]
+    return Spells(spells.lower[which], spells.upper[which], cluster=cluster)
 
 
 def _by_cell(rows: Columns, starts: Ints) -> dict[Cell, Ints]:

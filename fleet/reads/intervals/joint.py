@@ -5,7 +5,8 @@ from dataclasses import dataclass
 
 from fleet.pictures.plots import Plot
 from fleet.reads.due import last_use_si
-from fleet.reads.intervals.cells import Cell, meter_of, practice_of
+from fleet.reads.history.labels import practice_of
+from fleet.reads.intervals.cells import Cell, meter_of
 from fleet.reads.intervals.plot import joint_plot
 from fleet.reads.intervals.words import amount, cell_words, lacking
 from fleet.records.models import IntervalProposal, Joint, Person, TicketLine, TorqueReading

@@ -26,7 +26,8 @@ def interval_plot(row: IntervalProposal, units: str) -> Plot | None:
     until = (told[-1][0] if told else max(seen[-1][0], row.now_si)) / per
     layers: list[Layer] = [*_curve(told, per), *_steps(seen, per, until)]
     if told:
-        layers.append(Target(row.target * _HUNDRED, gettext("wanted")))
+        wanted = gettext("%(of)s wanted") % {"of": f"{row.target * _HUNDRED:g}"}
+        layers.append(Target(row.target * _HUNDRED, wanted))
     return Plot(
         key="interval-plot", name=gettext("How long such joints hold"),
         says=_says(row, units), x=Axis(_across(row, units), low=0.0, high=until),
