@@ -3,7 +3,14 @@
 from whitenoise.storage import CompressedManifestStaticFilesStorage
 
 
-class HashedFiles(CompressedManifestStaticFilesStorage):
-    """A module names those that it imports; without this it would name them unhashed."""
+class HashedFiles(CompressedManifestStaticFilesStorage):  # type: ignore[misc]
+    """A module names those that it imports; without this it would name them unhashed.
+
+    Only in our own folder: libraries' files name things in their comments that are no files.
+    """
 
     support_js_module_import_aggregation = True
+    _js_module_import_aggregation_patterns = (
+        "web/*.js",
+        CompressedManifestStaticFilesStorage._js_module_import_aggregation_patterns[1],
+    )
