@@ -17,7 +17,8 @@ from fleet.operations.errors import Problem, Refused, refuse
 from fleet.operations.holds import place_hold
 from fleet.operations.once import Request
 from fleet.operations.seen import Saw
-from fleet.operations.tablet_log import Doing, Plan, Sent
+from fleet.operations.tablet_kept import Sent
+from fleet.operations.tablet_log import Doing, Plan
 from fleet.operations.tablet_refs import line_of, ticket_id
 from fleet.operations.work import Done
 from fleet.records.models import Person

@@ -12,7 +12,7 @@ from api.problems import ProblemItemOut
 from api.tablet_door import TabletDoor
 from api.tablet_plans import read
 from fleet.operations.tablet_exchange import Judged, exchange, skew_ms
-from fleet.operations.tablet_log import Link, Sent
+from fleet.operations.tablet_kept import Link, Sent
 from fleet.records.models import TabletOperation
 
 MOST_AT_ONCE = 50

@@ -146,7 +146,8 @@ def _clock(moment: datetime, ticket: Ticket) -> str:
 
 def close_ticket(
     actor: Actor, ticket_id: int, *, at: datetime, outcome: str = "",
-    saw: frozenset[UUID] | None = None, expected_version: int | None = None, request: Request | None = None,
+    saw: frozenset[UUID] | None = None, expected_version: int | None = None,
+    request: Request | None = None,
 ) -> Done[Ticket]:  # fmt: skip
     """Close: every line complete, checked and tested; holds lifted and rechecks made with it."""
     actor.need("close_ticket")

@@ -40,7 +40,7 @@ def hold_what_warrants(
 
 
 def _warrants(told: Foretold) -> bool:
-    """What is judged so; and what can't be judged as it was typed, where the joint is a grave one."""
+    """What is judged so; and on a grave joint what can't be judged as it was typed."""
     if told.judged is not None:
         return told.judged.verdict.response == Finding.Response.HOLD
     grave = told.seen is not None and told.seen.joint.kind.holds

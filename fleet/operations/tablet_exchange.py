@@ -9,7 +9,8 @@ from uuid import UUID
 from django.db.models import Q
 from django.utils import timezone
 
-from fleet.operations.tablet_log import Link, Reader, Sent, take
+from fleet.operations.tablet_kept import Link, Sent
+from fleet.operations.tablet_log import Reader, take
 from fleet.records.base import new_uid
 from fleet.records.models import Tablet, TabletOperation
 

@@ -8,7 +8,8 @@ from django.utils.translation import gettext as _
 from fleet.operations.actor import Actor
 from fleet.operations.errors import refuse
 from fleet.operations.once import Request
-from fleet.operations.tablet_log import Link, Reader, Sent, judge_anyway
+from fleet.operations.tablet_kept import Link, Sent
+from fleet.operations.tablet_log import Reader, judge_anyway
 from fleet.operations.words import refuse_too_long
 from fleet.operations.work import Done, Work, find, not_there, run
 from fleet.records.models import TabletKey, TabletOperation

@@ -56,7 +56,8 @@ class Yardful:
             design__in={vehicle.design_id for vehicle in vehicles}, is_target=True, is_current=True
         )
         return cls(
-            yard=yard, now=now, today=today, vehicles=vehicles, left_out=max(0, total - len(vehicles)),
+            yard=yard, now=now, today=today, vehicles=vehicles,
+            left_out=max(0, total - len(vehicles)),
             joints=_by_vehicle(joints),
             specs=_by_design(specs.select_related("kind")),
             holds=_by_vehicle(Hold.objects.filter(vehicle__in=ids, lifted_at=None)),
