@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from typing import Any, cast
 
 from django.utils.translation import gettext as _
+from drf_spectacular.extensions import OpenApiAuthenticationExtension
 from rest_framework import exceptions
 from rest_framework.authentication import BaseAuthentication
 from rest_framework.permissions import BasePermission
@@ -48,6 +49,17 @@ class TabletToken(BaseAuthentication):
 
     def authenticate_header(self, request: Request) -> str:
         return self.keyword
+
+
+class TabletTokenInSchema(OpenApiAuthenticationExtension):  # type: ignore[no-untyped-call]
+    """How the schema tells of it."""
+
+    target_class = TabletToken
+    name = "tablet"
+
+    def get_security_definition(self, auto_schema: Any) -> dict[str, str]:
+        said = "Token of an enrolled tablet, with the word Tablet before it."
+        return {"type": "apiKey", "in": "header", "name": "Authorization", "description": said}
 
 
 class OnTablet(BasePermission):

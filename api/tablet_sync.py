@@ -8,8 +8,10 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from api.fields import Moment, Strict, Text, Whole
+from api.permissions import BY_TABLET
 from api.problems import ProblemItemOut
 from api.tablet_door import TabletDoor
+from api.tablet_examples import SYNC
 from api.tablet_plans import read
 from fleet.operations.tablet_exchange import Judged, exchange, skew_ms
 from fleet.operations.tablet_kept import Link, Sent
@@ -89,9 +91,11 @@ class Sync(TabletDoor):
     """The exchange with a tablet."""
 
     for_revoked = True
+    ability = {"create": BY_TABLET}
     takes = {"create": SyncIn}
     gives = {"create": SyncOut}
     codes = {"create": 200}
+    examples = {"create": SYNC}
 
     def create(self, request: Request, *args: Any, **kwargs: Any) -> Response:
         """Judge what a tablet made, each operation once, however often it is sent.

@@ -22,7 +22,9 @@ from rest_framework.response import Response
 from api.etags import is_known
 from api.fields import Strict, Text
 from api.people import PersonRef
+from api.permissions import BY_TABLET
 from api.tablet_door import TabletDoor
+from api.tablet_examples import ENROL, SIGN_ON
 from fleet.operations.actor import Actor
 from fleet.operations.carried import pack_of, rules_of
 from fleet.operations.tablets import enrol_tablet, hand_key
@@ -44,7 +46,9 @@ class Enrol(TabletDoor):
     """The way in for a tablet."""
 
     throttle_scope = "tablet"
+    ability = {"create": BY_TABLET}
     takes = {"create": EnrolIn}
+    examples = {"create": ENROL}
     gives = {"create": EnrolOut}
 
     def get_authenticators(self) -> list[BaseAuthentication]:
@@ -92,7 +96,9 @@ class TabletPeople(TabletDoor):
     """The people who sign on a tablet."""
 
     throttle_scope = "tablet"
+    ability = {"create": BY_TABLET}
     takes = {"create": KeyIn}
+    examples = {"create": SIGN_ON}
     gives = {"create": KeyOut}
 
     @method_decorator(sensitive_variables("said"))
@@ -109,10 +115,37 @@ class TabletPeople(TabletDoor):
         return Response(KeyOut(done.row).data, status.HTTP_201_CREATED)
 
 
+class PackOut(serializers.Serializer[Any]):
+    """The yard's work as data; DEVELOPERS.md tells of each part."""
+
+    made_at = serializers.DateTimeField()
+    today = serializers.DateField(help_text="At the yard.")
+    tablet = serializers.DictField()
+    yard = serializers.DictField()
+    left_out = serializers.IntegerField(help_text="Vehicles that found no room.")
+    people = serializers.ListField(child=serializers.DictField())
+    tools = serializers.ListField(child=serializers.DictField())
+    vehicles = serializers.ListField(child=serializers.DictField())
+    drawings = serializers.DictField()
+
+
+class RulesOut(serializers.Serializer[Any]):
+    """The fleet's rules as they stand, by key, with the version of each."""
+
+    actions = serializers.DictField()
+    findings = serializers.DictField()
+    methods = serializers.DictField()
+    responses = serializers.DictField()
+    settings = serializers.DictField()
+    complaints = serializers.DictField()
+    kinds = serializers.DictField()
+
+
 class Carried(TabletDoor):
     """What a tablet carries away: its yard's work, and the rules."""
 
-    gives = {"pack": serializers.Serializer, "rules": serializers.Serializer}
+    ability = {"pack": BY_TABLET, "rules": BY_TABLET}
+    gives = {"pack": PackOut, "rules": RulesOut}
 
     def pack(self, request: Request, *args: Any, **kwargs: Any) -> HttpResponse:
         """Today's work of the tablet's yard: vehicles, joints, tickets, tools, people."""

@@ -119,25 +119,6 @@ def never_retorqued(kind: JointKind, spec: TorqueSpec | None) -> bool:
     return not kind.torque_seen_by_wrench or (spec is not None and bool(spec.angle_degrees))
 
 
-def codes_of(joint: Joint, spec: TorqueSpec | None) -> list[FindingCode]:
-    """The findings that this joint can have as it stands."""
-    if joint.fitted == Joint.Fitted.APART:
-        return list(TOLD_APART)
-    barred = set()
-    if never_retorqued(joint.kind, spec):
-        barred.add(FindingCode.TIGHT)
-    if not joint.kind.moved_methods:
-        barred.add(FindingCode.MOVED)
-    if joint.kind.held_by != HeldBy.SLOTTED_STUD:
-        barred.add(FindingCode.BOOT_TORN)
-    return [code for code in FindingCode if code not in barred]
-
-
-def methods_of(kind: JointKind) -> list[str]:
-    """How a joint is looked at: what shows play first, then what shows turning."""
-    return list(dict.fromkeys([*kind.play_methods, "look", *kind.moved_methods]))
-
-
 def read(looks: tuple[Look, ...], frame: Frame) -> tuple[list[Seen], list[Problem]]:
     """All looks as understood, and everything that is wrong with them."""
     seen: list[Seen] = []

@@ -9,12 +9,14 @@ from fleet.operations.actor import Actor
 from fleet.operations.errors import refuse
 from fleet.operations.once import Request
 from fleet.operations.tablet_kept import Link, Sent
-from fleet.operations.tablet_log import Reader, judge_anyway
+from fleet.operations.tablet_log import judge_anyway, reader_now
 from fleet.operations.words import refuse_too_long
 from fleet.operations.work import Done, Work, find, not_there, run
 from fleet.records.models import TabletKey, TabletOperation
 
 State = TabletOperation.State
+# What is at no end yet: a manager may settle it where its person can't.
+WAITS = (State.QUARANTINED, State.PARKED, State.REFUSED)
 
 
 def set_aside(
@@ -33,16 +35,16 @@ def set_aside(
 
 
 def leave_quarantined(
-    actor: Actor, operation_id: int, reason: str, *, at: datetime
+    actor: Actor, operation_id: int, reason: str, *, at: datetime, request: Request | None = None
 ) -> Done[TabletOperation]:
-    """A manager leaves what a lost tablet sent: it counts for nothing and stays on file."""
+    """A manager leaves what nobody else settles: it counts for nothing and stays on file."""
     actor.need("edit_tablets")
 
     def apply(work: Work) -> TabletOperation:
         row = find(TabletOperation, work.actor, operation_id, _("operation"))
-        return _leave(work, row, (State.QUARANTINED,), reason)
+        return _leave(work, row, WAITS, reason)
 
-    return run("leave_quarantined", actor, at, apply)
+    return run("leave_quarantined", actor, at, apply, request)
 
 
 def _leave(
@@ -60,26 +62,28 @@ def _leave(
     return row
 
 
-def take_in(actor: Actor, operation_id: int, read: Reader, *, at: datetime) -> TabletOperation:
+def take_in(
+    actor: Actor, operation_id: int, *, at: datetime, request: Request | None = None
+) -> Done[TabletOperation]:
     """A manager takes what a lost tablet sent for what it says: it is judged now, for who made it.
 
     Only what bears that person's signature can be taken in.
     """
     actor.need("edit_tablets")
     row = find(TabletOperation, actor, operation_id, _("operation"))
-    if row.state != State.QUARANTINED:
+    if row.state not in (State.QUARANTINED, State.PARKED):
         raise refuse("not_waiting", _("This does not wait for anybody: it was settled before."))
     if row.key is None:
         message = _("Nobody's signature is on it: record by hand what is true of it.")
         raise refuse("unsigned", message)
     link = Link(row.tablet, at, row.skew_ms or 0, row.app, row.schema)
-    judged = judge_anyway(link, sent_of(row, row.key), row.key, read, row)
+    judged = judge_anyway(link, sent_of(row, row.key), row.key, reader_now(), row)
 
     def told(work: Work) -> TabletOperation:
         work.trail("take_in", judged, after={"verb": judged.verb, "became": judged.state})
         return judged
 
-    return run("take_in", actor, at, told).row
+    return run("take_in", actor, at, told, request)
 
 
 def sent_of(row: TabletOperation, key: TabletKey) -> Sent:

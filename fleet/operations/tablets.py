@@ -11,6 +11,7 @@ from django.views.decorators.debug import sensitive_variables
 
 from fleet.operations.actor import Actor
 from fleet.operations.errors import Refused, refuse
+from fleet.operations.once import Request
 from fleet.operations.words import refuse_too_long
 from fleet.operations.work import Done, Work, find, run
 from fleet.records.models import EnrolmentCode, Person, Tablet, TabletKey, Yard
@@ -44,7 +45,9 @@ def hashed(secret: str) -> str:
     return hashlib.sha256(secret.encode()).hexdigest()
 
 
-def make_code(actor: Actor, name: str, yard_id: int, *, at: datetime) -> NewCode:
+def make_code(
+    actor: Actor, name: str, yard_id: int, *, at: datetime, request: Request | None = None
+) -> NewCode:
     """A code by which one tablet becomes one of ours, named and bound to a yard beforehand."""
     actor.need("edit_tablets")
     code = "".join(secrets.choice(CODE_SIGNS) for _place in range(CODE_LENGTH))
@@ -59,7 +62,7 @@ def make_code(actor: Actor, name: str, yard_id: int, *, at: datetime) -> NewCode
         work.trail("make_code", row, after={"name": row.name})
         return row
 
-    return NewCode(run("make_code", actor, at, apply).row, code)
+    return NewCode(run("make_code", actor, at, apply, request).row, code)
 
 
 def _name_is_free(name: str) -> None:
@@ -110,7 +113,7 @@ def tablet_behind(token: str) -> Tablet | None:
     return Tablet.objects.select_related("yard").filter(token_hash=hashed(token)).first()
 
 
-def hand_key(actor: Actor, *, at: datetime) -> Done[TabletKey]:
+def hand_key(actor: Actor, *, at: datetime, request: Request | None = None) -> Done[TabletKey]:
     """A key for one person, who has just signed in on a tablet of their yard."""
     actor.need("inspect")
 
@@ -123,7 +126,7 @@ def hand_key(actor: Actor, *, at: datetime) -> Done[TabletKey]:
         work.trail("hand_key", key, after={"tablet": tablet.name})
         return key
 
-    return run("hand_key", actor, at, apply)
+    return run("hand_key", actor, at, apply, request)
 
 
 def of_the_yard(tablet: Tablet) -> QuerySet[Person]:
@@ -132,7 +135,9 @@ def of_the_yard(tablet: Tablet) -> QuerySet[Person]:
     return Person.objects.filter(here, is_active=True).exclude(role="server").distinct()
 
 
-def revoke_tablet(actor: Actor, tablet_id: int, reason: str, *, at: datetime) -> Done[Tablet]:
+def revoke_tablet(
+    actor: Actor, tablet_id: int, reason: str, *, at: datetime, request: Request | None = None
+) -> Done[Tablet]:
     """Take a lost tablet's rights away. What it still sends waits for a manager."""
     actor.need("edit_tablets")
 
@@ -149,4 +154,4 @@ def revoke_tablet(actor: Actor, tablet_id: int, reason: str, *, at: datetime) ->
         work.trail("revoke_tablet", tablet, reason=reason.strip()[:300])
         return tablet
 
-    return run("revoke_tablet", actor, at, apply)
+    return run("revoke_tablet", actor, at, apply, request)

@@ -20,7 +20,8 @@ from django.utils.translation import gettext_lazy, pgettext_lazy
 from fleet.operations import inspect
 from fleet.operations.errors import Problem
 from fleet.operations.foretell import Foretold, tells
-from fleet.operations.looks import Look, codes_of, methods_of, never_retorqued
+from fleet.operations.looks import Look, never_retorqued
+from fleet.operations.sheet_choices import codes_of, methods_of
 from fleet.reads.inspections import SheetRow
 from fleet.reads.rules import RuleNow
 from fleet.records.models import (

@@ -6,7 +6,6 @@ from typing import Any
 
 import pytest
 import time_machine
-from rest_framework.test import APIClient
 
 from fleet.operations import tablets
 from fleet.records.models import (
@@ -14,16 +13,13 @@ from fleet.records.models import (
     Hold,
     Inspection,
     LineEntry,
-    Person,
     TabletOperation,
     Ticket,
     TorqueReading,
 )
-from tests import build, people
 from tests.operations.conftest import RETORQUE, SET_TOE, TRACK_BAR, House, make_house
+from tests.shop_tablets import a_tablet, hand, over_http
 from tests.tablets import FarTablet, Hand
-
-PASSWORD = "bolt-and-bushing-7"
 
 
 @pytest.fixture
@@ -35,27 +31,6 @@ def house(db: None) -> House:
 def clock(house: House) -> Iterator[Any]:
     with time_machine.travel(house.now, tick=False) as moved:
         yield moved
-
-
-def over_http(method: str, path: str, body: Any, token: str) -> tuple[int, Any]:
-    client = APIClient()
-    headers = {"Authorization": f"Tablet {token}"} if token else {}
-    call = getattr(client, method.lower())
-    answer = call(f"/api/v1/tablet/{path}", body, format="json", headers=headers)
-    return answer.status_code, answer.json() if answer.content else None
-
-
-def a_tablet(house: House, name: str = "Bay 1") -> FarTablet:
-    made = tablets.make_code(house.manager, name, house.yard.pk, at=house.now)
-    tablet = FarTablet(over_http)
-    assert tablet.enrol(made.code) == 201
-    return tablet
-
-
-def hand(tablet: FarTablet, person: Person) -> Hand:
-    person.set_password(PASSWORD)
-    person.save()
-    return tablet.sign_in(person.username, PASSWORD)
 
 
 @pytest.fixture
@@ -89,22 +64,22 @@ def line(house: House, ticket: Any, action: str, kind: str | None) -> dict[str, 
 def test_a_sheet_is_recorded_once_however_often_it_is_sent(
     house: House, bay: FarTablet, technician: Hand
 ) -> None:
-    uid = bay.does(technician, "record_inspection",
-                   sheet(house, found(house, "damper_frame_end", "no_play", method="look")))  # fmt: skip
+    damper = found(house, "damper_frame_end", "no_play", method="look")
+    uid = bay.does(technician, "record_inspection", sheet(house, damper))
     sent = list(bay.waiting)
     assert [one["status"] for one in bay.sync()] == ["accepted"]
     again = bay.send(sent)[1]["results"]
     assert [(one["status"], one["replayed"]) for one in again] == [("accepted", True)]
     row = Inspection.objects.get()
-    assert (str(row.uid), row.by, row.tablet.name) == (uid, house.technician.person, "Bay 1")
+    assert (str(row.uid), row.by, str(row.tablet)) == (uid, house.technician.person, "Bay 1")
 
 
 def test_the_whole_repair_of_a_day_without_network_is_closed_when_it_comes(
     house: House, bay: FarTablet, technician: Hand, colleague: Hand, clock: Any
 ) -> None:
     began = house.now
-    looked = bay.does(technician, "record_inspection", sheet(
-        house, found(house, "track_bar_frame_end", "play", method="dry_steer")), at=began)  # fmt: skip
+    loose = found(house, "track_bar_frame_end", "play", method="dry_steer")
+    looked = bay.does(technician, "record_inspection", sheet(house, loose), at=began)
     bar = bay.does(technician, "record_line", {
         "line": line(house, looked, "replace_track_bar", "track_bar_frame_end"),
         "typed": TRACK_BAR, "saw": None}, at=began + timedelta(hours=1))  # fmt: skip
@@ -129,7 +104,8 @@ def test_the_whole_repair_of_a_day_without_network_is_closed_when_it_comes(
     assert (entry.occurred_at, entry.received_at) == (
         began + timedelta(hours=1), began + timedelta(days=2),
     )  # fmt: skip
-    assert entry.tablet is not None and TorqueReading.objects.filter(line_entry=entry).exists()
+    assert entry.tablet is not None
+    assert TorqueReading.objects.filter(line_entry=entry).exists()
 
 
 def test_a_refusal_comes_back_and_parks_that_ticket_alone(
@@ -281,27 +257,3 @@ def test_an_exchange_that_overtakes_another_is_told_to_come_again(
     row.busy_until = datetime.now(UTC) - timedelta(seconds=1)
     row.save()
     assert [one["status"] for one in bay.sync()] == ["accepted"]
-
-
-def test_a_code_serves_once_and_half_an_hour(house: House, clock: Any) -> None:
-    made = tablets.make_code(house.manager, "Bay 1", house.yard.pk, at=house.now)
-    late = tablets.make_code(house.manager, "Bay 2", house.yard.pk, at=house.now)
-    tablet = FarTablet(over_http)
-    assert tablet.enrol(made.code.lower()) == 201
-    assert FarTablet(over_http).enrol(made.code) == 422
-    clock.move_to(house.now + timedelta(minutes=31))
-    assert FarTablet(over_http).enrol(late.code) == 422
-    assert over_http("GET", "pack/", None, "no-such-token")[0] == 401
-
-
-def test_only_those_who_inspect_and_belong_to_the_yard_sign_on_it(
-    house: House, bay: FarTablet
-) -> None:
-    elsewhere = people.stranger(build.yard("Birch"))
-    for person in (house.driver.person, elsewhere):
-        person.set_password(PASSWORD)
-        person.save()
-        said = {"username": person.username, "password": PASSWORD}
-        assert over_http("POST", "people/", said, bay.token)[0] in (403, 404)
-    said = {"username": house.technician.person.username, "password": "wrong"}
-    assert over_http("POST", "people/", said, bay.token)[0] == 401

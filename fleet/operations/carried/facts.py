@@ -4,7 +4,7 @@ from datetime import date, datetime
 from typing import Any
 
 from fleet.calc.limits import Limit
-from fleet.operations import judge, looks
+from fleet.operations import judge, looks, sheet_choices
 from fleet.operations.carried.drawings import Drawings
 from fleet.operations.carried.vehicles import Yardful
 from fleet.reads.joints import JointRow, joint_rows
@@ -73,8 +73,8 @@ def _joint(yardful: Yardful, vehicle: Vehicle, row: JointRow, corner: str) -> Fa
         "last": {"code": last.code, "at": moment(last.occurred_at)} if last else None,
         "moved_before": joint.pk in yardful.moved,
         "never_retorqued": looks.never_retorqued(kind, spec),
-        "codes": [code.value for code in looks.codes_of(joint, spec)],
-        "methods": looks.methods_of(kind),
+        "codes": [code.value for code in sheet_choices.codes_of(joint, spec)],
+        "methods": sheet_choices.methods_of(kind),
         "spec": _spec(spec), "limit": _limit(limit),
     }  # fmt: skip
 
