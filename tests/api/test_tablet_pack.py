@@ -11,7 +11,7 @@ from rest_framework.test import APIClient
 
 from fleet.operations import tablets
 from fleet.operations.carried import pack_of, rules_of
-from fleet.records.models import Tablet
+from fleet.records.models import Tablet, Ticket
 from tests import build
 from tests.operations.conftest import RETORQUE, House, make_house
 from tests.web.rows import Fleet
@@ -47,8 +47,7 @@ def test_it_carries_what_a_sheet_and_a_ticket_need(house: House, tablet: Tablet)
     house.later(days=1)
     house.moved()
     house.later(hours=1)
-    ticket = house.ticket(("retorque", "track_bar_axle_end"))
-    house.record(house.line(ticket, "retorque"), RETORQUE)
+    house.record(house.add_line(Ticket.objects.get(), "retorque", "track_bar_axle_end"), RETORQUE)
     truck = the_vehicle(house, tablet)
     bar = next(one for one in truck["joints"] if one["kind"] == "track_bar_frame_end")
     assert (bar["mark"], bar["moved_before"], bar["holds"]) == ("moved", True, True)
@@ -60,7 +59,7 @@ def test_it_carries_what_a_sheet_and_a_ticket_need(house: House, tablet: Tablet)
     assert stud["limit"]["citation"].startswith("49 CFR 570")
     assert [hold["joint"] for hold in truck["holds"]] == [bar["id"]]
     [job] = truck["tickets"]
-    line = next(one for one in job["lines"] if one["joint"] != bar["id"] and one["joint"])
+    line = next(one for one in job["lines"] if one["joint"] not in (bar["id"], None))
     assert line["entry"]["typed"]["torque"] == "125 lbf·ft"
     assert "held_by" in line["facts"]
 
