@@ -110,6 +110,16 @@ person_let_go              GET    yard   M-----
 person_let_go              POST   yard   M-----
 person_take_back           GET    yard   M-----
 person_take_back           POST   yard   M-----
+tablets                    GET    fleet  M-----
+tablet_new                 GET    fleet  M-----
+tablet_new                 POST   fleet  M-----
+tablet                     GET    yard   M-----
+tablet_revoke              GET    yard   M-----
+tablet_revoke              POST   yard   M-----
+operation_take_in          GET    yard   M-----
+operation_take_in          POST   yard   M-----
+operation_leave            GET    yard   M-----
+operation_leave            POST   yard   M-----
 person_link                GET    yard   M-----
 person_link                POST   yard   M-----
 design_new                 GET    fleet  M-----

@@ -3,12 +3,17 @@
 from collections.abc import Callable
 from typing import Any
 
+from fleet.records.base import new_uid
 from fleet.records.models import (
     FileAnswer,
     FileRequest,
     IntervalProposal,
     Joint,
     JointFitting,
+    Person,
+    Tablet,
+    TabletKey,
+    TabletOperation,
     Vehicle,
 )
 from tests.build import NOW
@@ -19,6 +24,7 @@ Fact = Callable[[int], dict[str, Any]]
 def the_rest(vehicle: Vehicle, joint: Joint, size: int, fact: Fact) -> None:
     files_and_fittings(vehicle, joint, size, fact)
     intervals(joint, size, size)
+    tablets(joint, size, fact(0)["by"])
 
 
 def files_and_fittings(vehicle: Vehicle, joint: Joint, size: int, fact: Fact) -> None:
@@ -63,3 +69,24 @@ def intervals(joint: Joint, size: int, earlier: int) -> None:
                            decided_at=NOW, **offer) for _ in range(earlier)),
         IntervalProposal(key=key, **offer),
     ])  # fmt: skip
+
+
+def tablets(joint: Joint, size: int, by: Person) -> None:
+    """As many tablets; on the newest as many people sign and as many operations wait."""
+    yard = joint.vehicle.yard
+    made = Tablet.objects.bulk_create(
+        Tablet(name=f"Bay {number}", yard=yard, enrolled_by=by, heard_at=NOW)
+        for number in range(size)
+    )
+    crew = Person.objects.filter(postings__yard=yard).order_by("pk")
+    keys = TabletKey.objects.bulk_create(
+        TabletKey(tablet=made[-1], person=who, secret=b"k", handed_at=NOW) for who in crew
+    )
+    TabletOperation.objects.bulk_create(
+        TabletOperation(
+            uid=new_uid(), tablet=made[-1], n=number + 1, person=keys[0].person, key=keys[0],
+            verb="place_hold", body=f'{{"text": "loose {number}", "joint": {joint.pk}}}',
+            made_at=NOW, occurred_at=NOW, received_at=NOW, state="quarantined",
+        )
+        for number in range(size)
+    )  # fmt: skip
