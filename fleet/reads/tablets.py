@@ -5,12 +5,21 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
-from django.db.models import Count, Q, QuerySet
+from django.db.models import Count, Exists, OuterRef, Q, QuerySet
 from django.utils.translation import gettext
 
 from fleet.reads.trail import VERBS
 from fleet.reads.trail_words import NAMES
-from fleet.records.models import Joint, Person, Tablet, TabletKey, TabletOperation
+from fleet.records.models import (
+    Joint,
+    Person,
+    ReadOver,
+    Tablet,
+    TabletKey,
+    TabletOperation,
+    Ticket,
+    Vehicle,
+)
 
 State = TabletOperation.State
 NOT_SETTLED = (State.QUARANTINED, State.REFUSED, State.PARKED)
@@ -101,3 +110,25 @@ def _flat(said: Any, path: str = "") -> Any:
 
 def operations_of(person: Person) -> QuerySet[TabletOperation]:
     return TabletOperation.visible_to(person).select_related("tablet__yard", "person", "key")
+
+
+def vehicles_to_read_over(person: Person) -> QuerySet[Vehicle]:
+    """With an open ticket, at a yard that has a tablet in use."""
+    open_ticket = Ticket.objects.filter(vehicle=OuterRef("pk")).exclude(
+        state__in=(Ticket.State.CLOSED, Ticket.State.CANCELLED)
+    )
+    tablet = Tablet.objects.filter(yard=OuterRef("yard"), revoked_at=None)
+    rows = Vehicle.visible_to(person).filter(Exists(open_ticket), Exists(tablet))
+    return rows.order_by("unit_number")
+
+
+def who_signs(person: Person) -> QuerySet[Person]:
+    """Those who sign on some tablet."""
+    keys = TabletKey.objects.filter(person=OuterRef("pk"), tablet__revoked_at=None)
+    return Person.visible_to(person).filter(Exists(keys), is_active=True).order_by("name")
+
+
+def read_overs(person: Person) -> QuerySet[ReadOver]:
+    return ReadOver.visible_to(person).select_related(
+        "ticket", "vehicle__yard", "worker", "checker", "by", "tablet"
+    )

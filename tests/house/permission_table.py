@@ -114,6 +114,9 @@ tablets                    GET    fleet  M-----
 tablet_new                 GET    fleet  M-----
 tablet_new                 POST   fleet  M-----
 tablet                     GET    yard   M-----
+read_over_new              GET    fleet  M-----
+read_over_new              POST   fleet  M-----
+read_over                  GET    yard   M-----
 tablet_revoke              GET    yard   M-----
 tablet_revoke              POST   yard   M-----
 operation_take_in          GET    yard   M-----

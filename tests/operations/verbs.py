@@ -23,6 +23,7 @@ from fleet.operations import (
     meters,
     patterns,
     people,
+    read_over,
     recheck_drive,
     refused_sheet,
     repair,
@@ -279,6 +280,9 @@ VERBS |= {
         a, s.sent.uid, "typed twice", **s.at, **k)),
     "leave_quarantined": ("edit_tablets", lambda s, a, **k: tablet_returns.leave_quarantined(
         a, s.sent.pk, "nobody knows of it", **s.at, **k)),
+    "take_read_over": ("lift_hold", lambda s, a, **k: read_over.take_read_over(
+        a, read_over.Heard(s.house.vehicle.pk, s.house.technician.person.pk,
+                           s.house.colleague.person.pk, "8143079743"), **s.at, **k)),
     "take_in": ("edit_tablets", lambda s, a, **k: tablet_returns.take_in(
         a, s.sent.pk, **s.at, **k)),
 }  # fmt: skip

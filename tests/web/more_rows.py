@@ -11,9 +11,11 @@ from fleet.records.models import (
     Joint,
     JointFitting,
     Person,
+    ReadOver,
     Tablet,
     TabletKey,
     TabletOperation,
+    Ticket,
     Vehicle,
 )
 from tests.build import NOW
@@ -82,6 +84,7 @@ def tablets(joint: Joint, size: int, by: Person) -> None:
     keys = TabletKey.objects.bulk_create(
         TabletKey(tablet=made[-1], person=who, secret=b"k", handed_at=NOW) for who in crew
     )
+    _read_over(joint.vehicle, made[-1], by, keys[0].person)
     TabletOperation.objects.bulk_create(
         TabletOperation(
             uid=new_uid(), tablet=made[-1], n=number + 1, person=keys[0].person, key=keys[0],
@@ -89,4 +92,13 @@ def tablets(joint: Joint, size: int, by: Person) -> None:
             made_at=NOW, occurred_at=NOW, received_at=NOW, state="quarantined",
         )
         for number in range(size)
+    )  # fmt: skip
+
+
+def _read_over(vehicle: Vehicle, tablet: Tablet, worker: Person, checker: Person) -> None:
+    """Of the ticket under way, lapsed since, so that the vehicle is held as it was."""
+    ticket = Ticket.objects.filter(vehicle=vehicle).exclude(state__in=("closed", "cancelled"))[0]
+    ReadOver.objects.create(
+        vehicle=vehicle, ticket=ticket, tablet=tablet, worker=worker, checker=checker, by=worker,
+        code="8143079743", reply="547391", until=NOW, occurred_at=NOW,
     )  # fmt: skip
