@@ -268,6 +268,10 @@ api-documents              GET    fleet  MSTDRN
 
 # Addresses that ask for no sign-in, or that belong to signing in, each with its reason.
 OPEN = {
+    "bay": "the tablet page, an empty shell: what it shows comes by the tablet's token",
+    "bay_worker": "the list of the tablet page's files",
+    "bay_manifest": "name and pictures of the tablet page",
+    "bay_words": "the words of the tablet page, the same for everybody",
     "healthz": "a sign of life for a load balancer; it tells nothing of the fleet",
     "api-nowhere": "the answer to an address that is none",
     "set_language": "the language of the pages before sign-in, kept in a cookie",

@@ -1,0 +1,167 @@
+// Sends what the log holds and fetches pack and rules. Safe to cut anywhere: everything is repeated
+// until its answer is on the disk, and the server does nothing twice.
+
+import { ask, NoAnswer, saidOf } from "./api.js";
+import { seal, unseal } from "./seal.js";
+import { stand } from "./session.js";
+import * as store from "./store.js";
+
+const BATCH = 50;
+const EVERY_MS = 60_000;
+const WAITS_MS = [5_000, 15_000, 60_000, 300_000];
+// Answers that say nothing of a single operation: the whole batch is sent again later.
+const LATER = new Set([401, 403, 408, 429, 502, 503, 504]);
+
+/** The tablet's talk with the server, for one unlocked desk. */
+export class Sync {
+  /** @param {import("./desk.js").Desk} desk */
+  constructor(desk) {
+    this.desk = desk;
+    this.busy = false;
+    this.trouble = null; // null, "no_answer", "revoked", "unknown", "server"
+    this.said = "";
+    this.spoke = null; // {at, offset_ms}: when the server last answered
+    this.failed = 0;
+    this.timer = 0;
+  }
+
+  /** Begin: now, every minute, and whenever the network comes back. */
+  async start() {
+    this.spoke = (await store.read("tablet", "spoke")) ?? null;
+    this.online = () => this.soon(0);
+    window.addEventListener("online", this.online);
+    this.soon(0);
+  }
+
+  /** End: the desk is locked. */
+  stop() {
+    clearTimeout(this.timer);
+    window.removeEventListener("online", this.online);
+    this.stopped = true;
+  }
+
+  /** @param {number} wait ms until the next try, unless an earlier one is due */
+  soon(wait = 500) {
+    const at = Date.now() + wait;
+    if (this.timer && this.due <= at) return;
+    clearTimeout(this.timer);
+    this.due = at;
+    this.timer = setTimeout(() => this.run(), wait);
+  }
+
+  /** One round, one at a time on this tablet. Resolves when it is over, well or badly. */
+  async run() {
+    clearTimeout(this.timer);
+    this.timer = 0;
+    if (this.stopped || this.busy) return;
+    this.busy = true;
+    this.desk.tell();
+    try {
+      await navigator.locks.request("bay-sync", () => this.#round());
+      this.failed = 0;
+    } catch (error) {
+      if (!(error instanceof NoAnswer || error instanceof Trouble)) throw error;
+      this.trouble = error.kind ?? "no_answer";
+      this.said = error.said ?? "";
+      this.failed += 1;
+    } finally {
+      this.busy = false;
+      const wait = this.failed ? WAITS_MS[Math.min(this.failed, WAITS_MS.length) - 1] : EVERY_MS;
+      if (!this.stopped) this.soon(wait * (0.8 + 0.4 * Math.random()));
+      this.desk.tell();
+    }
+  }
+
+  async #round() {
+    const { log } = this.desk;
+    const stuck = await this.#send(log.toSend());
+    await log.prune();
+    await this.#fetch("pack");
+    await this.#fetch("rules");
+    this.trouble = stuck ? "server" : null;
+    this.said = stuck;
+    await stand(undefined);
+  }
+
+  async #send(queue) {
+    let stuck = "";
+    for (let at = 0; at < queue.length; at += BATCH) stuck = (await this.#batch(queue.slice(at, at + BATCH))) || stuck;
+    return stuck;
+  }
+
+  /** Resolves to what the server says of a batch that it can't read, else to nothing. */
+  async #batch(operations) {
+    const { log } = this.desk;
+    for (const op of operations) log.underway.add(op.uid);
+    this.desk.tell();
+    const began = Date.now();
+    const body = { schema: 1, app: this.desk.build, sent_at: new Date(began).toISOString(), operations };
+    const { status, data } = await this.#ask("sync", { body });
+    if (status === 200) {
+      await this.#heard(data.received_at, began);
+      await log.keep(data.results, data.received_at);
+      for (const op of operations) log.underway.delete(op.uid);
+      this.desk.tell();
+      return "";
+    }
+    if (operations.length === 1) return saidOf(data) || String(status);
+    // One that can't be read keeps no other back.
+    return this.#singly(operations);
+  }
+
+  async #singly(operations) {
+    let stuck = "";
+    for (const op of operations) stuck = (await this.#batch([op])) || stuck;
+    return stuck;
+  }
+
+  async #ask(path, how) {
+    const { token } = this.desk.tablet;
+    const answer = await ask(path, { token, language: this.desk.person.language, ...how });
+    const code = answer.data?.code;
+    if (answer.status === 401 || code === "tablet_revoked") {
+      const kind = code === "tablet_revoked" ? "revoked" : "unknown";
+      await stand(kind);
+      if (kind === "revoked") await this.desk.clear();
+      throw new Trouble(kind, saidOf(answer.data));
+    }
+    if (LATER.has(answer.status) || (answer.status >= 500 && path !== "sync")) throw new Trouble("server", saidOf(answer.data));
+    return answer;
+  }
+
+  /** The server's clock against the tablet's, at the middle of the call. */
+  async #heard(receivedAt, began) {
+    const back = Date.now();
+    const offset = receivedAt ? Math.round(Date.parse(receivedAt) - (began + back) / 2) : (this.spoke?.offset_ms ?? null);
+    this.spoke = { at: back, offset_ms: offset };
+    await store.write(["tablet", "spoke", this.spoke]);
+  }
+
+  async #fetch(what) {
+    const kept = await store.read("fetched", what);
+    const { status, data, etag } = await this.#ask(what, { etag: this.desk[what] ? kept?.etag : undefined });
+    await this.#heard(null, Date.now());
+    if (status === 304 || !data) return;
+    if (status !== 200) throw new Trouble("server", saidOf(data));
+    const box = await seal(this.desk.session.sealing, data);
+    await store.write(["fetched", what, { etag, at: Date.now(), box }]);
+    this.desk.take(what, data);
+  }
+}
+
+class Trouble extends Error {
+  constructor(kind, said) {
+    super(said);
+    this.kind = kind;
+    this.said = said;
+  }
+}
+
+/**
+ * What was fetched before, or null.
+ * @param {CryptoKey} key @param {"pack" | "rules"} what
+ */
+export async function fetched(key, what) {
+  const kept = await store.read("fetched", what);
+  return kept ? unseal(key, kept.box).catch(() => null) : null;
+}
