@@ -20,7 +20,7 @@ export async function ask(path, { token, body, language = "en", etag } = {}) {
   try {
     const answer = await fetch(`/api/v1/tablet/${path}`, request);
     const kind = answer.headers.get("Content-Type") ?? "";
-    const data = kind.includes("json") ? await answer.json() : null;
+    const data = answer.status !== 304 && kind.includes("json") ? await answer.json() : null;
     return { status: answer.status, data, etag: answer.headers.get("ETag") };
   } catch (error) {
     throw new NoAnswer(String(error));

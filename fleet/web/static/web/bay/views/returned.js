@@ -29,7 +29,7 @@ function one(desk, op) {
   return { title, body, busy: mine };
 }
 
-const problems = (op) => h("ul", { class: "hold" }, op.problems.map((problem) => h("li", null, h("span", { class: "strong" }, problem.message), problem.hint && ` ${problem.hint}`)));
+const problems = (op) => h("div", { class: "hold" }, h("ul", null, op.problems.map((problem) => h("li", null, h("span", { class: "strong" }, problem.message), problem.hint && ` ${problem.hint}`))));
 
 function held(desk, op) {
   const count = desk.operations.filter((other) => other.because === op.uid && other.status === "parked").length;

@@ -63,7 +63,7 @@ function joints(vehicle) {
     const kind = MARKS.has(joint.mark) ? joint.mark : "unknown";
     const mark = h("span", { class: `bay-state-mark mark-${kind}`, "aria-hidden": "true" });
     const last = joint.last ? t("vehicle.last", { day: day(joint.last.at) }) : t("vehicle.never");
-    return h("li", null, h("a", { class: "bay-item bay-joint", href: hash("vehicle", vehicle.unit, "joint", joint.id) }, mark, h("span", null, name(joint.name)), h("span", { class: "soft small" }, `${t(`mark.${kind}`)} ${last}`)));
+    return h("li", null, h("a", { class: "bay-item bay-joint", href: hash("vehicle", vehicle.unit, "joint", joint.id) }, mark, h("span", null, name(joint.name)), h("span", { class: "soft small" }, t(`mark.${kind}`), " ", h("span", { class: "by" }, last))));
   });
   return h("details", { class: "section bay-more", id: "joints" }, h("summary", null, t("vehicle.joints", { count: fitted.length })), h("ul", { class: "bay-list" }, rows));
 }
