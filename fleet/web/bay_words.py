@@ -13,7 +13,7 @@ from fleet.web.bay_words_work import WORK_WORDS
 
 PAGE_WORDS: dict[str, Promise] = {
     "bay": pgettext_lazy("the tablet page of the shop", "Bay"),
-    "months": _("Jan. Feb. March April May June July Aug. Sept. Oct. Nov. Dec."),
+    "months": _("Jan.|Feb.|March|April|May|June|July|Aug.|Sept.|Oct.|Nov.|Dec.|"),
     "date": _("%(month)s %(day)s, %(year)s"),
     "today_at": _("today at %(hour)s"),
     "day_at": _("%(day)s at %(hour)s"),

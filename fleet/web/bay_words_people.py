@@ -13,7 +13,7 @@ PEOPLE_WORDS: dict[str, Promise] = {
     "enrol.code_length": _(
         "The code has %(count)s letters and digits. Type it as the manager reads it out."
     ),
-    "enrol.send": _("Enrol this tablet"),
+    "enrol.send": _("Enroll this tablet"),
     "enrol.refused": _("This code does not work. Ask a manager for a new one."),
     "enrol.already": _("This tablet is enrolled"),
     "enrol.not_secure": _(

@@ -68,7 +68,7 @@ function parts(moment) {
 }
 
 function said(year, month, day) {
-  const months = t("months").split(" ");
+  const months = t("months").split("|");
   return t("date", { year, month: months[month - 1], day });
 }
 
