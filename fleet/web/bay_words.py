@@ -93,6 +93,7 @@ PAGE_WORDS: dict[str, Promise] = {
     "vehicle.tickets": _("Tickets"),
     "vehicle.lines": _("%(done)s of %(all)s lines done"),
     "vehicle.due": _("Due"),
+    "vehicle.by": pgettext_lazy("a day by which it falls due", "by %(day)s"),
     "vehicle.joints": _("%(count)s joints"),
     "vehicle.last": _("on %(day)s"),
     "vehicle.never": _("never looked at"),

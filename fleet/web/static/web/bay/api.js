@@ -18,7 +18,7 @@ export async function ask(path, { token, body, language = "en", etag } = {}) {
   const request = { method: body === undefined ? "GET" : "POST", headers, credentials: "omit", cache: "no-store",
     signal: AbortSignal.timeout(PATIENCE_MS), body: body === undefined ? undefined : JSON.stringify(body) };
   try {
-    const answer = await fetch(`/api/v1/tablet/${path}`, request);
+    const answer = await fetch(`/api/v1/tablet/${path}/`, request);
     const kind = answer.headers.get("Content-Type") ?? "";
     const data = answer.status !== 304 && kind.includes("json") ? await answer.json() : null;
     return { status: answer.status, data, etag: answer.headers.get("ETag") };
@@ -33,6 +33,6 @@ export async function ask(path, { token, body, language = "en", etag } = {}) {
  * @returns {string}
  */
 export function saidOf(data) {
-  const problems = data?.problems ?? data?.errors ?? [];
-  return [data?.message ?? data?.detail ?? data?.title, ...problems.map((problem) => problem.message)].filter(Boolean).join(" ");
+  const problems = (data?.problems ?? []).map(({ message, hint }) => [message, hint].filter(Boolean).join(" "));
+  return problems.join(" ") || data?.detail || "";
 }

@@ -10,7 +10,7 @@ const BATCH = 50;
 const EVERY_MS = 60_000;
 const WAITS_MS = [5_000, 15_000, 60_000, 300_000];
 // Answers that say nothing of a single operation: the whole batch is sent again later.
-const LATER = new Set([401, 403, 408, 429, 502, 503, 504]);
+const LATER = new Set([408, 429, 502, 503, 504]);
 
 /** The tablet's talk with the server, for one unlocked desk. */
 export class Sync {
@@ -95,7 +95,7 @@ export class Sync {
     for (const op of operations) log.underway.add(op.uid);
     this.desk.tell();
     const began = Date.now();
-    const body = { schema: 1, app: this.desk.build, sent_at: new Date(began).toISOString(), operations };
+    const body = { schema: 1, app: this.desk.build, sent_at: new Date(began).toISOString(), waiting: log.toSend().length, operations };
     const { status, data } = await this.#ask("sync", { body });
     if (status === 200) {
       await this.#heard(data.received_at, began);
@@ -118,9 +118,9 @@ export class Sync {
   async #ask(path, how) {
     const { token } = this.desk.tablet;
     const answer = await ask(path, { token, language: this.desk.person.language, ...how });
-    const code = answer.data?.code;
-    if (answer.status === 401 || code === "tablet_revoked") {
-      const kind = code === "tablet_revoked" ? "revoked" : "unknown";
+    // 401: the token is nobody's; 403: the tablet was revoked, and may only hand over what it holds.
+    if (answer.status === 401 || answer.status === 403) {
+      const kind = answer.status === 403 ? "revoked" : "unknown";
       await stand(kind);
       if (kind === "revoked") await this.desk.clear();
       throw new Trouble(kind, saidOf(answer.data));
@@ -139,12 +139,17 @@ export class Sync {
 
   async #fetch(what) {
     const kept = await store.read("fetched", what);
+    const began = Date.now();
     const { status, data, etag } = await this.#ask(what, { etag: this.desk[what] ? kept?.etag : undefined });
-    await this.#heard(null, Date.now());
-    if (status === 304 || !data) return;
-    if (status !== 200) throw new Trouble("server", saidOf(data));
-    const box = await seal(this.desk.session.sealing, data);
-    await store.write(["fetched", what, { etag, at: Date.now(), box }]);
+    await this.#heard(null, began);
+    const asOf = new Date(began + (this.spoke.offset_ms ?? 0)).toISOString();
+    if (status === 304) {
+      // The server has said that what is here is what it would say now.
+      await store.write(["fetched", what, { ...kept, asOf }]);
+      return this.desk.take(what, dated(this.desk[what], asOf));
+    }
+    if (status !== 200 || !data) throw new Trouble("server", saidOf(data));
+    await store.write(["fetched", what, { etag, asOf: null, box: await seal(this.desk.session.sealing, data) }]);
     this.desk.take(what, data);
   }
 }
@@ -163,5 +168,8 @@ class Trouble extends Error {
  */
 export async function fetched(key, what) {
   const kept = await store.read("fetched", what);
-  return kept ? unseal(key, kept.box).catch(() => null) : null;
+  const data = kept ? await unseal(key, kept.box).catch(() => null) : null;
+  return data && dated(data, kept.asOf);
 }
+
+const dated = (data, asOf) => (asOf && data.made_at ? { ...data, made_at: asOf } : data);

@@ -87,3 +87,6 @@ export function linesDone(ticket) {
   const lines = ticket.lines.filter((line) => line.state !== "dropped");
   return { done: lines.filter((line) => line.state !== "open").length, all: lines.length };
 }
+
+/** The day by which a check falls due, as far as it is known. @param {any} due */
+export const dueOn = (due) => due.falls_on ?? due.due_on ?? null;

@@ -13,7 +13,7 @@ export function show(desk, { unit, joint, instead }) {
   const vehicle = vehicleOf(standing(desk), unit);
   const old = desk.operations.find((op) => op.uid === instead)?.body ?? {};
   const typed = desk.draft(key) ?? old;
-  const text = field({ name: "text", tag: "textarea", label: t("hold.text"), hint: t("hold.text_hint"), value: typed.text ?? "" });
+  const text = field({ name: "text", tag: "textarea", label: t("hold.text"), hint: t("hold.text_hint"), value: typed.text ?? "", maxlength: 300 });
   const chosen = String(typed.joint ?? joint ?? "");
   const choices = (vehicle?.joints ?? []).map((one) => h("option", { value: one.id, selected: String(one.id) === chosen }, name(one.name)));
   const where = field({ name: "joint", tag: "select", label: t("hold.joint") });

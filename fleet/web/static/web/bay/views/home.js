@@ -5,7 +5,7 @@ import { spokeLine, waiting } from "../frame.js";
 import { hash } from "../route.js";
 import { standing } from "../standing.js";
 import { LITTLE_BYTES, room } from "../store.js";
-import { linesDone } from "../told.js";
+import { dueOn, linesDone } from "../told.js";
 import { dateAt, day, name, t, tn, when } from "../words.js";
 
 const WEEK_DAYS = 7;
@@ -51,7 +51,7 @@ const section = (title, ...children) => h("section", { class: "section stack" },
 function work(desk, pack) {
   const today = dateAt(desk.now());
   const week = dateAt(new Date(desk.now().getTime() + WEEK_DAYS * 86_400_000));
-  const rows = pack.vehicles.map((vehicle) => ({ vehicle, dues: vehicle.due.filter((due) => due.due_on && due.due_on <= week) }));
+  const rows = pack.vehicles.map((vehicle) => ({ vehicle, dues: vehicle.due.filter((due) => dueOn(due) && dueOn(due) <= week) }));
   const held = rows.filter(({ vehicle }) => vehicle.holds.length);
   const open = rows.filter(({ vehicle }) => !vehicle.holds.length && vehicle.tickets.length);
   const due = rows.filter(({ vehicle, dues }) => !vehicle.holds.length && !vehicle.tickets.length && dues.length);
@@ -61,12 +61,12 @@ function work(desk, pack) {
   return groups.map(([key, found]) => section(t(key), h("ul", { class: "bay-list" }, found.map((row) => item(row, today)))));
 }
 
-const soonest = ({ dues }) => dues.map((due) => due.due_on).sort()[0];
+const soonest = ({ dues }) => dues.map(dueOn).sort()[0];
 
 function item({ vehicle, dues }, today) {
   const holds = vehicle.holds.map((hold) => h("span", { class: "bay-line" }, h("span", { class: "hold-word" }, t("held")), " ", name(hold.words)));
   const tickets = vehicle.tickets.map((ticket) => h("span", { class: "bay-line" }, ticketLine(ticket)));
-  const late = dues.filter((due) => due.due_on <= today);
+  const late = dues.filter((due) => dueOn(due) <= today);
   const due = dues.length > 0 && h("span", { class: "bay-line" }, late.length ? tn("home.due_now", late.length) : tn("home.due_soon", dues.length, { day: day(soonest({ dues })) }));
   return h("li", null, h("a", { class: "bay-item", href: hash("vehicle", vehicle.unit), id: `v-${vehicle.unit}` }, h("span", null, h("span", { class: "strong" }, vehicle.unit), " ", h("span", { class: "soft" }, name(vehicle.words))), holds, tickets, due));
 }

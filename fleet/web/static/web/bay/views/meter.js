@@ -14,7 +14,7 @@ export function show(desk, { unit, instead }) {
   const key = `/vehicle/${encodeURIComponent(unit)}/meter`;
   const vehicle = vehicleOf(standing(desk), unit);
   const typed = desk.draft(key) ?? desk.operations.find((op) => op.uid === instead)?.body ?? {};
-  const last = vehicle?.meter ? t("meter.last", { reading: name(vehicle.meter.typed), day: day(vehicle.meter.on) }) : t("meter.none");
+  const last = vehicle?.meter ? t("meter.last", { reading: name(vehicle.meter.typed), day: day(vehicle.meter.at) }) : t("meter.none");
   const reading = field({ name: "reading", label: t(`meter.${vehicle?.meter_unit ?? "any"}`), hint: last, inputmode: "decimal", value: typed.reading ?? "" });
   const given = () => ({ vehicle: unit, reading: reading.input.value.trim() });
   const send = async () => {

@@ -58,7 +58,7 @@ function said(value) {
 
 function choices(desk, op) {
   const place = placeToCorrect(desk.pack, op);
-  const reason = field({ name: "reason", tag: "textarea", label: t("returned.reason"), hint: t("returned.reason_hint") });
+  const reason = field({ name: "reason", tag: "textarea", label: t("returned.reason"), hint: t("returned.reason_hint"), maxlength: 300 });
   const leave = async () => {
     const typed = reason.input.value.trim();
     reason.wrong(typed ? "" : t("returned.reason_wanted"));

@@ -3,7 +3,7 @@
 import { h } from "../dom.js";
 import { hash } from "../route.js";
 import { standing } from "../standing.js";
-import { linesDone, vehicleOf } from "../told.js";
+import { dueOn, jointName, linesDone, vehicleOf } from "../told.js";
 import { day, name, t, when } from "../words.js";
 
 const MARKS = new Set(["bad", "moved", "no_play", "play", "tight", "unknown"]);
@@ -53,7 +53,7 @@ function tickets(vehicle) {
 
 function due(vehicle) {
   if (!vehicle.due.length) return null;
-  const rows = vehicle.due.map((one) => h("li", null, name(one.words), " ", h("span", { class: "soft" }, one.due_typed ? name(one.due_typed) : one.due_on && day(one.due_on))));
+  const rows = vehicle.due.map((one) => h("li", null, name(one.words), one.joint ? `, ${jointName(vehicle, one.joint)} ` : " ", h("span", { class: "soft" }, dueOn(one) ? t("vehicle.by", { day: day(dueOn(one)) }) : "")));
   return section(t("vehicle.due"), h("ul", null, rows));
 }
 
