@@ -16,7 +16,7 @@ const VIEWS = JSON.parse(document.body.dataset.views);
 const main = document.getElementById("main");
 
 /** The page as a whole: views get it beside the desk. */
-const app = {
+export const app = {
   desk: null,
   shown: null, // {view, result}
   touched: Date.now(),

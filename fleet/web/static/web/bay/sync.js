@@ -7,6 +7,7 @@ import { stand } from "./session.js";
 import * as store from "./store.js";
 
 const BATCH = 50;
+const MEASURE_MS = 600_000;
 const EVERY_MS = 60_000;
 const WAITS_MS = [5_000, 15_000, 60_000, 300_000];
 // Answers that say nothing of a single operation: the whole batch is sent again later.
@@ -74,7 +75,9 @@ export class Sync {
 
   async #round() {
     const { log } = this.desk;
-    const stuck = await this.#send(log.toSend());
+    const queue = log.toSend();
+    // An exchange with nothing in it still tells how the two clocks stand.
+    const stuck = queue.length || !this.#measured() ? await this.#send(queue) : "";
     await log.prune();
     await this.#fetch("pack");
     await this.#fetch("rules");
@@ -85,8 +88,12 @@ export class Sync {
 
   async #send(queue) {
     let stuck = "";
-    for (let at = 0; at < queue.length; at += BATCH) stuck = (await this.#batch(queue.slice(at, at + BATCH))) || stuck;
+    for (let at = 0; at < Math.max(queue.length, 1); at += BATCH) stuck = (await this.#batch(queue.slice(at, at + BATCH))) || stuck;
     return stuck;
+  }
+
+  #measured() {
+    return Date.now() - (this.spoke?.measured_at ?? 0) < MEASURE_MS;
   }
 
   /** Resolves to what the server says of a batch that it can't read, else to nothing. */
@@ -104,7 +111,7 @@ export class Sync {
       this.desk.tell();
       return "";
     }
-    if (operations.length === 1) return saidOf(data) || String(status);
+    if (operations.length < 2) return saidOf(data) || String(status);
     // One that can't be read keeps no other back.
     return this.#singly(operations);
   }
@@ -133,7 +140,8 @@ export class Sync {
   async #heard(receivedAt, began) {
     const back = Date.now();
     const offset = receivedAt ? Math.round(Date.parse(receivedAt) - (began + back) / 2) : (this.spoke?.offset_ms ?? null);
-    this.spoke = { at: back, offset_ms: offset };
+    const measured = receivedAt ? back : (this.spoke?.measured_at ?? 0);
+    this.spoke = { at: back, offset_ms: offset, measured_at: measured };
     await store.write(["tablet", "spoke", this.spoke]);
   }
 

@@ -23,7 +23,7 @@ function one(desk, op) {
   if (!op) return { title: t("returned.settled"), body: h("div", { class: "stack" }, h("h1", null, t("returned.settled")), h("p", null, h("a", { class: "button", href: "#/returned" }, t("returned.title")))) };
   const title = told(desk.pack, op);
   const mine = op.person === desk.person.id;
-  const body = h("div", { class: "stack" }, h("p", null, h("a", { class: "bay-link", href: "#/returned" }, t("returned.title"))), h("h1", null, title), h("p", { class: "soft" }, byWhom(desk, op)), problems(op), op.theirs && beside(desk, op), held(desk, op));
+  const body = h("div", { class: "stack" }, h("p", null, h("a", { class: "bay-link", href: "#/returned" }, t("returned.title"))), h("h1", null, title), h("p", { class: "soft" }, byWhom(desk, op)), problems(op), beside(desk, op), held(desk, op));
   if (mine) body.append(...choices(desk, op));
   else body.append(h("p", { class: "warning" }, t("returned.not_yours", { name: nameOf(desk, op.person) })));
   return { title, body, busy: mine };
@@ -38,15 +38,19 @@ function held(desk, op) {
 
 /** What stands there now beside what was typed here. */
 function beside(desk, op) {
-  const { by, by_name, at, typed, uid: _uid, ...rest } = op.theirs;
-  const there = typed && typeof typed === "object" ? typed : { ...rest, ...(typed ? { typed } : {}) };
-  const here = op.body.typed ?? op.body;
-  const rows = [...new Set([...Object.keys(there), ...Object.keys(here)])].filter((key) => !["saw", "line", "ticket", "vehicle"].includes(key));
-  const who = by_name ?? (typeof by === "string" ? by : nameOf(desk, by));
-  const head = h("thead", null, h("tr", null, h("td"), h("th", { scope: "col" }, t("returned.theirs", { name: who, when: at ? when(at) : "" })), h("th", { scope: "col" }, t("returned.mine"))));
-  const cells = rows.map((key) => h("tr", null, h("th", { scope: "row" }, label(desk, key)), h("td", null, said(there[key])), h("td", null, said(here[key]))));
-  return h("table", { class: "bay-beside" }, head, h("tbody", null, cells));
+  return theirsOf(op).map((theirs) => {
+    const there = theirs.typed ?? {};
+    const here = op.body.typed ?? {};
+    const rows = [...new Set([...Object.keys(there), ...Object.keys(here)])];
+    const who = t("returned.theirs", { name: theirs.by_name ?? nameOf(desk, theirs.by), when: theirs.at ? when(theirs.at) : "" });
+    const head = h("thead", null, h("tr", null, h("td"), h("th", { scope: "col" }, who), op.body.typed && h("th", { scope: "col" }, t("returned.mine"))));
+    const cells = rows.map((key) => h("tr", null, h("th", { scope: "row" }, label(desk, key)), h("td", null, said(there[key])), op.body.typed && h("td", null, said(here[key]))));
+    return h("table", { class: "bay-beside" }, head, h("tbody", null, cells));
+  });
 }
+
+/** Who recorded what meanwhile: several where somebody has checked or closed a whole ticket. */
+const theirsOf = (op) => [op.theirs].flat().filter(Boolean);
 
 const label = (desk, key) => name(desk.rules?.fields?.[key]?.name) || t(`field.${key}`).replace(/^field\./, "").replaceAll("_", " ");
 
@@ -58,6 +62,7 @@ function said(value) {
 
 function choices(desk, op) {
   const place = placeToCorrect(desk.pack, op);
+  const [theirs] = theirsOf(op);
   const reason = field({ name: "reason", tag: "textarea", label: t("returned.reason"), hint: t("returned.reason_hint"), maxlength: 300 });
   const leave = async () => {
     const typed = reason.input.value.trim();
@@ -67,12 +72,12 @@ function choices(desk, op) {
     go("#/returned", { instead: true });
   };
   const standIn = async () => {
-    await desk.do(op.verb, { ...op.body, saw: op.theirs.uid }, { insteadOf: op.uid });
+    await desk.do(op.verb, { ...op.body, saw: theirs.uid }, { insteadOf: op.uid });
     go("#/returned", { instead: true });
   };
   return [
     place && h("p", null, h("a", { class: "button", href: place }, t("returned.correct"))),
-    op.verb === "record_line" && op.theirs?.uid && h("p", null, button(t("returned.stand_in"), standIn, "plain")),
+    op.verb === "record_line" && theirs?.uid && h("p", null, button(t("returned.stand_in"), standIn, "plain")),
     h("section", { class: "section stack" }, h("h2", null, t("returned.leave")), form(t("returned.leave_send"), leave, reason)),
   ].filter(Boolean);
 }
