@@ -1,4 +1,4 @@
-"""What people do at a tablet: enroll it, sign in, choose a PIN, work; and a wire that can be cut."""
+"""What people do at a tablet: enroll it, sign in, choose a PIN, work; and a wire to cut."""
 
 import contextlib
 import os
