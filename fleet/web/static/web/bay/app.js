@@ -56,7 +56,6 @@ async function where() {
 async function draw({ again = false } = {}) {
   const place = await where();
   const asked = (draw.asked = Symbol(place.view));
-  const before = document.activeElement?.id;
   const result = await made(place);
   if (asked !== draw.asked) return; // somebody has gone on meanwhile
   if (!again) {
@@ -64,12 +63,31 @@ async function draw({ again = false } = {}) {
     closeBar();
   }
   app.shown = { view: place.view, result };
+  const asItWas = again ? standingOf(main) : null;
   document.title = `${result.title} · ${t("bay")}`;
   main.replaceChildren(result.body);
   drawTop(app);
   newerPage(app);
-  if (again) document.getElementById(before)?.focus();
+  if (asItWas) asItWas();
   else arrive(result);
+}
+
+/** What a reader has opened, typed and reached on a page that only shows; it is put back after a redraw. */
+function standingOf(place) {
+  const focused = document.activeElement?.id;
+  const open = [...place.querySelectorAll("details[open][id]")].map((one) => one.id);
+  const typed = [...place.querySelectorAll("input[id]")].map((one) => [one.id, one.value]);
+  return () => {
+    for (const id of open) document.getElementById(id)?.setAttribute("open", "");
+    for (const [id, value] of typed) fill(document.getElementById(id), value);
+    document.getElementById(focused)?.focus({ preventScroll: true });
+  };
+}
+
+function fill(input, value) {
+  if (!input || !value) return;
+  input.value = value;
+  input.dispatchEvent(new Event("input", { bubbles: true }));
 }
 
 function arrive(result) {

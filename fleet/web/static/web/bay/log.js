@@ -97,8 +97,11 @@ export class Log {
     for (const answer of mine) this.answers.set(answer.uid, answer);
   }
 
-  /** Drop what was settled a week ago. What the server has not accepted, or came back, stays. */
-  async prune(now = Date.now()) {
+  /**
+   * Drop what was settled a week ago. What the server has not accepted, or came back, stays.
+   * @param {number} now by the server's clock, as its answers are
+   */
+  async prune(now) {
     const returned = new Set(this.returned().map((op) => op.uid));
     const old = this.operations.filter(
       (op) => FINAL.has(op.status) && !returned.has(op.uid) && now - Date.parse(op.answered_at) > SHOWN_MS,

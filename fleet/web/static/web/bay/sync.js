@@ -78,7 +78,7 @@ export class Sync {
     const queue = log.toSend();
     // An exchange with nothing in it still tells how the two clocks stand.
     const stuck = queue.length || !this.#measured() ? await this.#send(queue) : "";
-    await log.prune();
+    await log.prune(this.desk.now().getTime());
     await this.#fetch("pack");
     await this.#fetch("rules");
     this.trouble = stuck ? "server" : null;

@@ -90,3 +90,12 @@ export function linesDone(ticket) {
 
 /** The day by which a check falls due, as far as it is known. @param {any} due */
 export const dueOn = (due) => due.falls_on ?? due.due_on ?? null;
+
+/**
+ * What a ticket is called: its title, else the work on its lines.
+ * @param {any} desk @param {any} ticket
+ */
+export function ticketName(desk, ticket) {
+  const works = [...new Set(ticket.lines.map((line) => line.action))].map((action) => name(desk.rules?.actions?.[action]?.names));
+  return name(ticket.title) || works.filter(Boolean).join(", ") || t("draft.ticket");
+}

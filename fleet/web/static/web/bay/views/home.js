@@ -5,7 +5,7 @@ import { spokeLine, waiting } from "../frame.js";
 import { hash } from "../route.js";
 import { standing } from "../standing.js";
 import { LITTLE_BYTES, room } from "../store.js";
-import { dueOn, linesDone } from "../told.js";
+import { dueOn, linesDone, ticketName } from "../told.js";
 import { dateAt, day, name, t, tn, when } from "../words.js";
 
 const WEEK_DAYS = 7;
@@ -58,21 +58,21 @@ function work(desk, pack) {
   due.sort((one, other) => (soonest(one) < soonest(other) ? -1 : 1));
   const groups = [["home.held", held], ["home.open", open], ["home.due", due]].filter(([, found]) => found.length);
   if (!groups.length) return [h("p", null, t("home.nothing"))];
-  return groups.map(([key, found]) => section(t(key), h("ul", { class: "bay-list" }, found.map((row) => item(row, today)))));
+  return groups.map(([key, found]) => section(t(key), h("ul", { class: "bay-list" }, found.map((row) => item(desk, row, today)))));
 }
 
 const soonest = ({ dues }) => dues.map(dueOn).sort()[0];
 
-function item({ vehicle, dues }, today) {
+function item(desk, { vehicle, dues }, today) {
   const holds = vehicle.holds.map((hold) => h("span", { class: "bay-line" }, h("span", { class: "hold-word" }, t("held")), " ", name(hold.words)));
-  const tickets = vehicle.tickets.map((ticket) => h("span", { class: "bay-line" }, ticketLine(ticket)));
+  const tickets = vehicle.tickets.map((ticket) => h("span", { class: "bay-line" }, ticketLine(desk, ticket)));
   const late = dues.filter((due) => dueOn(due) <= today);
   const due = dues.length > 0 && h("span", { class: "bay-line" }, late.length ? tn("home.due_now", late.length) : tn("home.due_soon", dues.length, { day: day(soonest({ dues })) }));
   return h("li", null, h("a", { class: "bay-item", href: hash("vehicle", vehicle.unit), id: `v-${vehicle.unit}` }, h("span", null, h("span", { class: "strong" }, vehicle.unit), " ", h("span", { class: "soft" }, name(vehicle.words))), holds, tickets, due));
 }
 
-function ticketLine(ticket) {
-  return t("home.ticket", { title: name(ticket.title), ...linesDone(ticket) });
+function ticketLine(desk, ticket) {
+  return t("home.ticket", { title: ticketName(desk, ticket), ...linesDone(ticket) });
 }
 
 function others(pack) {

@@ -3,7 +3,7 @@
 import { h } from "../dom.js";
 import { hash } from "../route.js";
 import { standing } from "../standing.js";
-import { dueOn, jointName, linesDone, vehicleOf } from "../told.js";
+import { dueOn, jointName, linesDone, ticketName, vehicleOf } from "../told.js";
 import { day, name, t, when } from "../words.js";
 
 const MARKS = new Set(["bad", "moved", "no_play", "play", "tight", "unknown"]);
@@ -17,7 +17,7 @@ export function show(desk, { unit }) {
     h("h1", null, unit, " ", h("span", { class: "soft bay-words" }, name(vehicle.words))),
     holds(vehicle),
     start(vehicle),
-    tickets(vehicle),
+    tickets(desk, vehicle),
     due(vehicle),
     joints(vehicle),
     caution());
@@ -42,11 +42,11 @@ function start({ unit }) {
 
 const section = (title, ...children) => h("section", { class: "section stack" }, h("h2", null, title), children);
 
-function tickets(vehicle) {
+function tickets(desk, vehicle) {
   if (!vehicle.tickets.length) return null;
   const rows = vehicle.tickets.map((ticket) => {
     const said = t("vehicle.lines", linesDone(ticket));
-    return h("li", null, h("a", { class: "bay-item", href: hash("vehicle", vehicle.unit, "ticket", ticket.id ?? ticket.uid) }, h("span", { class: "strong" }, name(ticket.title)), h("span", { class: "soft" }, said)));
+    return h("li", null, h("a", { class: "bay-item", href: hash("vehicle", vehicle.unit, "ticket", ticket.id ?? ticket.uid) }, h("span", { class: "strong" }, ticketName(desk, ticket)), h("span", { class: "soft" }, said)));
   });
   return section(t("vehicle.tickets"), h("ul", { class: "bay-list" }, rows));
 }
