@@ -203,4 +203,4 @@ def test_a_persons_language_is_theirs_on_the_tablet(page: Page, house: House) ->
     heading(page, "Who is at the tablet?")
     page.get_by_role("link", name=house.technician.person.name).click()
     type_pin(page, PIN)
-    heading(page, "Sus ajustes en esta tableta")
+    heading(page, "Trabajo de")
