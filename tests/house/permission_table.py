@@ -272,6 +272,10 @@ OPEN = {
     "bay_worker": "the list of the tablet page's files",
     "bay_manifest": "name and pictures of the tablet page",
     "bay_words": "the words of the tablet page, the same for everybody",
+    **{
+        f"api-tablet-{name}": "answers a tablet's own token, or a manager's code, and no person"
+        for name in ("enrol", "people", "pack", "rules", "sync")
+    },
     "healthz": "a sign of life for a load balancer; it tells nothing of the fleet",
     "api-nowhere": "the answer to an address that is none",
     "set_language": "the language of the pages before sign-in, kept in a cookie",

@@ -18,6 +18,8 @@ export class Sync {
   /** @param {import("./desk.js").Desk} desk */
   constructor(desk) {
     this.desk = desk;
+    // A round that is under way ends well though the desk was locked meanwhile.
+    this.sealing = desk.session.sealing;
     this.busy = false;
     this.trouble = null; // null, "no_answer", "revoked", "unknown", "server"
     this.said = "";
@@ -157,7 +159,7 @@ export class Sync {
       return this.desk.take(what, dated(this.desk[what], asOf));
     }
     if (status !== 200 || !data) throw new Trouble("server", saidOf(data));
-    await store.write(["fetched", what, { etag, asOf: null, box: await seal(this.desk.session.sealing, data) }]);
+    await store.write(["fetched", what, { etag, asOf: null, box: await seal(this.sealing, data) }]);
     this.desk.take(what, data);
   }
 }
