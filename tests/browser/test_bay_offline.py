@@ -142,7 +142,7 @@ def test_two_tablets_on_one_line_overwrite_nothing(house: House, visit: Visit, w
     sent(second)
     expect(second.locator("#returned")).to_have_count(0)
     kept = LineEntry.objects.order_by("pk")
-    assert [entry.data["degrees"] for entry in kept] == ["20", "35"]
+    assert [entry.data["degrees"]["typed"] for entry in kept] == ["20", "35"]
     assert kept[1].replaces == kept[0]
 
 

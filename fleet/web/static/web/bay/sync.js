@@ -56,6 +56,8 @@ export class Sync {
   async run() {
     clearTimeout(this.timer);
     this.timer = 0;
+    // What comes up while a round is under way gets a round of its own.
+    this.again = this.busy;
     if (this.stopped || this.busy) return;
     this.busy = true;
     this.desk.tell();
@@ -70,7 +72,7 @@ export class Sync {
     } finally {
       this.busy = false;
       const wait = this.failed ? WAITS_MS[Math.min(this.failed, WAITS_MS.length) - 1] : EVERY_MS;
-      if (!this.stopped) this.soon(wait * (0.8 + 0.4 * Math.random()));
+      if (!this.stopped) this.soon(this.again ? 0 : wait * (0.8 + 0.4 * Math.random()));
       this.desk.tell();
     }
   }

@@ -7,8 +7,10 @@ import { choosePin, LEAST_DIGITS, signIn } from "../session.js";
 import { NoRoom } from "../store.js";
 import { spoken, t } from "../words.js";
 
-// Six digits that anybody would try first.
-const COMMON = /^(\d)\1+$|^(?:0?123456789?0?|0?987654321?0?|123123|121212|112233|654321)$/;
+const RUNS = ["01234567890123456789", "98765432109876543210"];
+
+/** What anybody would try first: one digit or a group over and over, or digits in a row. */
+const common = (pin) => /^(\d{1,4})\1+$/.test(pin) || RUNS.some((run) => run.includes(pin));
 
 /** @param {any} desk @param {{name?: string}} params @param {any} app */
 export async function show(desk, params, app) {
@@ -46,7 +48,7 @@ function choose(body, given, app) {
   const text = h("p", null, t("pin.choose_text", { count: LEAST_DIGITS }));
   const typed = async (pin) => {
     if (!first) {
-      if (COMMON.test(pin)) return pad.wrong(t("pin.common"));
+      if (common(pin)) return pad.wrong(t("pin.common"));
       first = pin;
       title.textContent = t("pin.again");
       text.textContent = t("pin.again_text");
