@@ -161,7 +161,7 @@ STATIC_URL = "static/"
 STATIC_ROOT = DATA_DIR / "static"
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
-    "staticfiles": {"BACKEND": "whitenoise.storage.CompressedManifestStaticFilesStorage"},
+    "staticfiles": {"BACKEND": "fleet.web.static_files.HashedFiles"},
 }
 if DEBUG or env.bool("AXLEKEEP_PLAIN_STATIC", default=False):
     STORAGES["staticfiles"] = {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"}

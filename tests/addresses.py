@@ -115,7 +115,7 @@ def _arguments(vehicle: Vehicle) -> dict[str, Any]:
         "uid": _newest(Pattern, "uid"), "api-joint-kind.code": kind,
         "interval.uid": _newest(IntervalProposal, "uid"),
         "interval_back.uid": _newest(IntervalProposal, "uid"),
-        "api-problem.code": "not-valid", "kind": "vehicles", "who": "driver",
+        "api-problem.code": "not-valid", "kind": "vehicles", "who": "driver", "language": "en",
     }  # fmt: skip
 
 
