@@ -8,9 +8,8 @@ import { name, t } from "./words.js";
 
 /** What is wrong with one thing typed. @param {{code: string, field: string, hint?: string}} problem */
 export function problemWords({ code, hint = "" }, params = {}) {
-  const key = `problem.${code}`;
-  const text = t(key, { hint, spec: hint, tool: "", joint: "", ...params });
-  if (text !== key) return text;
+  const text = t(`problem.${code}`, { hint, spec: hint, tool: "", joint: "", ...params });
+  if (text !== `problem.${code}`) return text;
   return hint ? t("problem.unread", { hint }) : t("problem.other", { code });
 }
 
@@ -35,7 +34,7 @@ function limitNote(desk, { joint }) {
 /** Why a look holds the vehicle, in one line. */
 export function whyHolds(desk, { joint, look, degrees, verdict }) {
   const found = findingName(desk.rules, look.code).toLowerCase();
-  if (look.code === "play") return t(anyPlayHolds(desk, joint) ? "why.any_play" : `why.${verdict.answer}`, { joint: joint.name });
+  if (look.code === "play") return t(`why.${anyPlayHolds(desk, joint) ? "any_play" : verdict.answer}`, { joint: joint.name });
   if (look.code !== "moved") return t("why.found", { joint: joint.name, found });
   const far = desk.rules.responses[joint.response].moved.hold_from_degrees;
   return degrees !== null && degrees >= far ? t("why.far", { joint: joint.name, degrees: far }) : t("why.again", { joint: joint.name });
