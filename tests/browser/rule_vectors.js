@@ -113,5 +113,17 @@ async ({ addresses, files, rules }) => {
     ];
     same("brought", `${v.action} ${v.kind}`, [v.opens_steering, v.brings], told);
   });
+  const key = (hex) => crypto.subtle.importKey("raw", Uint8Array.from(hex.match(/../g), (two) => parseInt(two, 16)),
+    { name: "HMAC", hash: "SHA-256" }, false, ["sign"]);
+  const heard = files.read_over.vectors.map(async (v) => {
+    const [worker, checker, tablet] = await Promise.all([v.worker_key, v.checker_key, v.tablet_key].map(key));
+    const code = await m.read_over.codeOf(v.asked, worker, checker);
+    same("read_over", v.asked.vehicle, [v.code, v.reply], [code, await m.read_over.replyTo(v.asked, code, tablet)]);
+    const swapped = code[1] + code[0] + code.slice(2);
+    const right = [code, v.reply, swapped].map(m.read_over.heardRight);
+    same("read_over", `${v.asked.vehicle}: heard`, [true, true, swapped === code], right);
+  });
+  await Promise.all(heard);
+  counts.read_over = heard.length;
   return { problems, counts };
 }

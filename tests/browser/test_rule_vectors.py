@@ -13,7 +13,9 @@ from tests.browser.conftest import Visit
 from tests.rule_vectors import FOLDER, whole
 
 RUNNER = Path(__file__).with_name("rule_vectors.js").read_text(encoding="utf-8")
-MODULES = ("asked", "check", "fields", "lines", "looks", "settings", "toe", "units", "work")
+MODULES = (
+    "asked", "check", "fields", "lines", "looks", "read_over", "settings", "toe", "units", "work",
+)  # fmt: skip
 FILES = sorted(path.stem for path in FOLDER.glob("*.json"))
 
 
