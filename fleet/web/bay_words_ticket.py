@@ -150,4 +150,32 @@ TICKET_WORDS: dict[str, Promise] = {
         "closed."
     ),
     "claim.waits": _("It is sent as soon as there is a network."),
+    # Read-over release
+    "read_over.link": _("No network here? Read it over"),
+    "read_over.title": _("Read-over release of %(unit)s"),
+    "read_over.says": _(
+        "For a yard without network. Two PINs make a code; a manager who is online enters it and "
+        "reads a reply back. Until the reply stands here the vehicle is held."
+    ),
+    "read_over.unknown": _("The server does not know this ticket yet: it can't be read over."),
+    "read_over.two_here": _(
+        "Who did the work and who made the second check both have to be signed in on this tablet."
+    ),
+    "read_over.worker": _("Who did the work"),
+    "read_over.checker": _("%(name)s made the second check and gives the second PIN."),
+    "read_over.checker_is": _("Who made the second check"),
+    "read_over.vehicle": _("Vehicle"),
+    "read_over.ticket": _("Ticket"),
+    "read_over.make": _("Give both PINs and make the code"),
+    "read_over.again": _("Make a new code"),
+    "read_over.read_this": _("Read these ten digits over, with what stands below them."),
+    "read_over.reply": _("The reply"),
+    "read_over.reply_hint": _("Six digits, as they are read to you."),
+    "read_over.take": _("Check the reply"),
+    "read_over.misheard": _("A digit was misheard: have the six digits read again."),
+    "read_over.not_true": _("This reply is not of this code: read the ten digits over again."),
+    "read_over.out": _("Out by a read-over release until %(until)s"),
+    "read_over.lapses": _(
+        "Without the record it is held again then. It is sent as soon as there is a network."
+    ),
 }

@@ -6,9 +6,11 @@ from typing import Any
 
 import pytest
 import time_machine
+from django.utils import timezone
 from playwright.sync_api import Locator, Page, expect
 
 from fleet.operations import specs
+from fleet.operations.read_over import Heard, take_read_over
 from fleet.records.models import (
     Finding,
     Hold,
@@ -110,7 +112,9 @@ def test_one_tap_for_no_play_two_for_the_rest_and_a_hold_is_said_at_once(
     expect(said(page, DAMPER)).to_contain_text("Recorded so, it is noted.")
     tap(row(page, FRAME), "Something else")
     tap(row(page, FRAME), "Play")
-    expect(said(page, FRAME)).to_contain_text("it holds the vehicle. Track bar, frame end: any play")
+    expect(said(page, FRAME)).to_contain_text(
+        "it holds the vehicle. Track bar, frame end: any play"
+    )
     tap(row(page, FRAME), "3/16")
     expect(said(page, FRAME)).to_contain_text("3/16 in (4.8 mm)")
     expect(page.locator(".sheet-state")).to_contain_text("2 of")
@@ -227,18 +231,11 @@ def step(page: Page, name: str) -> None:
     page.get_by_role("link", name=name).click()
 
 
-def test_a_whole_close_out_offline_is_a_claim_until_the_server_accepts_it(
-    house: House, visit: Visit, wire: Wire
-) -> None:
-    house.inspect(house.look("track_bar_frame_end", "moved", method="wrench", degrees="40",
-                             torque="125 lbf·ft", tool_id=house.tool.pk))  # fmt: skip
-    ticket = Ticket.objects.get()
-    other = house.colleague.person
-    page = tablet(house, visit, wire, other)
+def done_and_checked(house: House, page: Page, ticket: Ticket) -> None:
+    """Its line recorded, and the second check refused to who did it, then made by another."""
     to(page, "vehicle", house.vehicle.unit_number, "ticket", str(ticket.pk))
     heading(page, f"Ticket #{ticket.pk}")
-    typed = {**RETORQUE, "torque": "125", "degrees": "40"}
-    record(page, f"Retorque: {FRAME}", typed)
+    record(page, f"Retorque: {FRAME}", {**RETORQUE, "torque": "125", "degrees": "40"})
     step(page, "Make the second check")
     heading(page, "Second check")
     page.get_by_role("group", name="Who checks").get_by_text("Technician (did a line)").click()
@@ -248,6 +245,16 @@ def test_a_whole_close_out_offline_is_a_claim_until_the_server_accepts_it(
     expect(page.get_by_role("alert")).to_contain_text("somebody else makes the second check")
     page.get_by_role("group", name="Who checks").get_by_text("Colleague").click()
     signed(page, "Sign the second check", OTHER_PIN)
+
+
+def test_a_whole_close_out_offline_is_a_claim_until_the_server_accepts_it(
+    house: House, visit: Visit, wire: Wire
+) -> None:
+    house.moved(degrees="40")
+    ticket = Ticket.objects.get()
+    other = house.colleague.person
+    page = tablet(house, visit, wire, other)
+    done_and_checked(house, page, ticket)
     step(page, "Release it for the road test")
     page.get_by_label("Driver").fill("a helper")
     page.get_by_label("Where it is driven").fill("yard loop")
@@ -294,9 +301,7 @@ def test_sheet_and_line_bar_nobody_and_leave_room_for_a_glove(
 ) -> None:
     specs.set_spec(house.manager, a_spec(house.design, "damper_link_end"), at=START)
     ticket = house.ticket(("retorque", "track_bar_frame_end"), ("set_toe", None))
-    page = tablet(
-        house, visit, wire, viewport={"width": width, "height": 800}, color_scheme=scheme
-    )
+    page = tablet(house, visit, wire, viewport={"width": width, "height": 800}, color_scheme=scheme)
     sheet(page, house)
     tap(row(page, FRAME), "Something else")
     tap(row(page, FRAME), "Play")
@@ -321,3 +326,31 @@ def test_sheet_and_line_bar_nobody_and_leave_room_for_a_glove(
 def looked_at(page: Page) -> list[Any]:
     wider = page.evaluate(WIDER)
     return [*violations(page), *page.evaluate(SMALL, 59.5), *([wider] if wider > 0 else [])]
+
+
+def test_a_code_read_over_lets_it_out_until_the_record_comes(
+    house: House, visit: Visit, wire: Wire
+) -> None:
+    house.moved(degrees="40")
+    page = tablet(house, visit, wire, house.colleague.person)
+    done_and_checked(house, page, Ticket.objects.get())
+    step(page, "No network here? Read it over")
+    heading(page, "Read-over release")
+    press(page, "Give both PINs and make the code")
+    type_pin(page, PIN)
+    expect(page.get_by_role("dialog")).to_contain_text(house.colleague.person.name)
+    type_pin(page, OTHER_PIN)
+    code = page.locator(".read-code").inner_text()
+    worker, checker = house.technician.person.pk, house.colleague.person.pk
+    heard = Heard(house.vehicle.pk, worker, checker, code)
+    reply = take_read_over(house.manager, heard, at=timezone.now()).row.reply
+    page.get_by_label("The reply").fill("111111")
+    press(page, "Check the reply")
+    expect(page.get_by_role("main")).to_contain_text("have the six digits read again")
+    page.get_by_label("The reply").fill(f"{reply[:3]} {reply[3:]}")
+    press(page, "Check the reply")
+    expect(page.get_by_role("main")).to_contain_text("Out by a read-over release until")
+    to(page, "vehicle", house.vehicle.unit_number)
+    heading(page, house.vehicle.unit_number)
+    expect(page.get_by_role("main")).to_contain_text("Out by a read-over release until")
+    expect(page.get_by_role("main")).not_to_contain_text("Held. It must not go out.")

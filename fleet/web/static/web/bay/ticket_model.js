@@ -72,7 +72,7 @@ export class TicketNow {
   }
 
   get holds() {
-    return this.vehicle.holds.filter((hold) => hold.ticket !== null && [this.ticket.id, this.ticket.uid].includes(hold.ticket));
+    return [...this.vehicle.holds, ...(this.vehicle.let_out ?? [])].filter((hold) => hold.ticket !== null && [this.ticket.id, this.ticket.uid].includes(hold.ticket));
   }
 
   get complaints() {
@@ -148,6 +148,11 @@ export class TicketNow {
     if (state === "checked") return "release";
     if (this.workLacks.length) return "work";
     return this.needsCheck ? "check" : "close";
+  }
+
+  /** The second check that stands, or null where work was done since. */
+  get passedCheck() {
+    return this.ticket.state === "open" ? null : (this.ticket.checks.filter((check) => check.passed).at(-1) ?? null);
   }
 
   /** What a check is judged by. @returns {import("./rules/check.js").Job} */

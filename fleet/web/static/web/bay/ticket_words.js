@@ -52,6 +52,7 @@ export function stepList(now, act = {}) {
 /** What was only claimed here: the vehicle is held until the server has accepted it. */
 export function claims(now) {
   const { ticket, desk } = now;
+  if (now.vehicle.let_out?.length && !now.vehicle.holds.length) return null;
   const made = [...ticket.checks, ...ticket.releases, ...ticket.tests].some((one) => one.here && one.here !== "accepted");
   const closed = ticket.closed_here && ticket.closed_here.status !== "accepted";
   if (!made && !closed) return null;

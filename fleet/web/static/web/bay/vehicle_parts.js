@@ -6,9 +6,16 @@ import { name, t, when } from "./words.js";
 
 /** What holds the vehicle, with each reason. @param {any} vehicle */
 export function holdsOn(vehicle) {
-  if (!vehicle.holds.length) return null;
+  if (!vehicle.holds.length) return outOn(vehicle);
   const rows = vehicle.holds.map((hold) => h("li", null, name(hold.words), hold.placed_at && h("span", { class: "soft" }, ` ${when(hold.placed_at)}`)));
   return h("div", { class: "hold" }, h("p", { class: "hold-word" }, t("held_must_not")), h("ul", null, rows));
+}
+
+/** Out by a read-over release, and until when. */
+function outOn(vehicle) {
+  if (!vehicle.let_out?.length) return null;
+  const until = vehicle.let_out.map((hold) => hold.out_until).sort()[0];
+  return h("div", { class: "notice" }, h("p", { class: "strong" }, t("read_over.out", { until: when(until) })), h("p", null, t("read_over.lapses")));
 }
 
 /** No such vehicle on this tablet. @param {string} unit */

@@ -43,6 +43,7 @@ function parts(now) {
     h("section", { class: "stack" }, h("h2", null, t("ticket.steps")), stepList(now, ways(now))),
     h("section", { class: "stack" }, h("h2", null, t("ticket.lines")), now.lines.length ? now.lines.map((one) => lineRow(now, one)) : h("p", null, t("ticket.no_lines"))),
     others(now),
+    now.passedCheck?.here && now.vehicle.holds.length > 0 && h("p", null, h("a", { class: "button button--plain", href: hash("vehicle", now.vehicle.unit, "ticket", now.ref, "read-over") }, t("read_over.link"))),
   ].filter(Boolean);
 }
 
