@@ -117,7 +117,9 @@ class ActForm(HouseForm):
 
     def readers(self) -> dict[str, Callable[[str], Any]]:
         """By field: the operation's own reading of its text, which raises Refused."""
-        inputs = {name: getattr(field.widget, "figure", None) for name, field in self.fields.items()}
+        inputs = {
+            name: getattr(field.widget, "figure", None) for name, field in self.fields.items()
+        }
         return {name: figure.read for name, figure in inputs.items() if figure}
 
     def _post_clean(self) -> None:

@@ -14,7 +14,8 @@ def test_a_missing_word_keeps_no_unreadable_figure_back(send: Send, house: House
     named = page.context["form"].errors
     assert set(named) == {"code", "low_typed", "lever_typed"}
     # Nothing that was typed is lost, and what can be read is left in peace.
-    assert 'value="few"' in page.text and 'value="100 N·m"' in page.text
+    assert 'value="few"' in page.text
+    assert 'value="100 N·m"' in page.text
     page = send(house.manager.person, "/tools/new/", 400, **{**typed, "code": "TW-5"}, **figures)
     assert page.context["form"].errors["low_typed"] == named["low_typed"]
     assert not TorqueTool.objects.filter(name="3/8 in click").exists()
@@ -28,3 +29,23 @@ def test_a_speed_is_read_with_its_vehicle_in_the_same_answer(send: Send, house: 
     assert named["speed_typed"] == SPEED
     assert set(named) == {"speed_typed", "kind"}
     assert not Complaint.objects.exists()
+
+
+def test_a_meter_is_read_in_the_same_answer_as_a_wrong_moment(send: Send, house: House) -> None:
+    page = send(
+        house.driver.person, "/vehicles/A-101/meter/", 400, typed="many", old_meter="few",
+        occurred_at="2031-02-03T10:00",
+    )  # fmt: skip
+    assert set(page.context["form"].errors) == {"typed", "old_meter", "occurred_at"}
+
+
+def test_a_line_names_its_problems_in_the_order_of_its_fields(send: Send, house: House) -> None:
+    ticket = house.ticket(("centre_wheel", None))
+    line = house.line(ticket, "centre_wheel")
+    wrong = {"turns_lock_to_lock": "lots", "degrees_before": "left a bit"}
+    page = send(
+        house.technician.person, f"/tickets/{ticket.pk}/lines/{line.pk}/", 400, **wrong,
+        occurred_at="2031-02-03T10:00",
+    )  # fmt: skip
+    named = [name for name in page.context["form"].fields if name in page.context["form"].errors]
+    assert named == [*wrong, "occurred_at"]
