@@ -9,7 +9,7 @@ from django.db import models
 from django.utils import formats
 from django.utils.translation import gettext as _
 
-from fleet.calc.field_types import Field
+
 from fleet.calc.requirements import FieldProblem, read_fields
 from fleet.calc.units import UnitError
 from fleet.operations.errors import Problem, Refused
@@ -65,7 +65,7 @@ def value(data: dict[str, Any], name: str) -> Any:
     return kept.get("si", kept.get("value"))
 
 
-def read_one(field: Field, typed: str) -> None:
+def read_one(field: Any, typed: str) -> None:
     """Read one field of a line as recording it would; raises Refused with what to type instead."""
     name = field["name"]
     for problem in read_fields([field], {name: typed}).problems:
