@@ -9,7 +9,6 @@ from django.db import models
 from django.utils import formats
 from django.utils.translation import gettext as _
 
-
 from fleet.calc.requirements import FieldProblem, read_fields
 from fleet.calc.units import UnitError
 from fleet.operations.errors import Problem, Refused
