@@ -112,6 +112,8 @@ DOORS: dict[str, Any] = {
     "command": _("command"),
 }
 YES, NO = _("yes"), _("no")
+#: What an entry says of somebody who may see every yard.
+ALL_YARDS = _("all yards")
 
 
 def name_of(subject: str, name: str) -> str:
@@ -136,6 +138,8 @@ def value_of(subject: str, name: str, value: Any, works: dict[str, str]) -> Any:
         return f"{value:.0f}"
     if not isinstance(value, str):
         return value
+    if (name, value) == ("yards", "all"):
+        return str(ALL_YARDS)
     column = _column(subject, name)
     named = dict(column.flatchoices) if column is not None and column.choices else works
     return str(named[value]) if value in named else _written(value)
