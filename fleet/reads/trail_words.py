@@ -11,6 +11,7 @@ from django.utils.dateparse import parse_date, parse_datetime
 from django.utils.translation import gettext_lazy as _
 
 from fleet.records.base import in_language
+from fleet.records.models import Pattern
 
 # Names that stand in entries and are no columns, or columns that have no name of their own.
 NAMES: dict[str, Any] = {
@@ -140,6 +141,8 @@ def value_of(subject: str, name: str, value: Any, works: dict[str, str]) -> Any:
         return value
     if (name, value) == ("yards", "all"):
         return str(ALL_YARDS)
+    if name == "verdict":
+        return str(dict(Pattern.State.choices).get(value, value))
     column = _column(subject, name)
     named = dict(column.flatchoices) if column is not None and column.choices else works
     return str(named[value]) if value in named else _written(value)

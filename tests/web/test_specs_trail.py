@@ -126,6 +126,8 @@ def test_the_trail_names_who_did_what_to_which_vehicle(
         ("change_vehicle", "vehicle", {"duty": "plough"}, ("duty", None, "plow")),
         ("accept_interval", "intervalproposal", {"miles": 750.0}, ("miles", None, "750")),
         ("add_person", "person", {"yards": "all"}, ("yards", None, "all yards")),
+        ("answer_pattern", "pattern", {"verdict": "too_early"},
+         ("did it help", None, "too early to say")),
         ("some_day", "vehicle", {"not_yet_named": "so"}, ("not yet named", None, "so")),
     ],
 )  # fmt: skip
