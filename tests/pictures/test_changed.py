@@ -55,7 +55,7 @@ def test_a_part_between_axle_and_frame_is_stretched_from_one_to_the_other() -> N
     assert changed_place([5, 0, 100], ride, Changed(100.0)) == [5, 0, 150]
 
 
-# Each axle once; every linkage is among them.
+# Links, arms and leaves, each with another linkage.
 @pytest.mark.parametrize("codes", CODES[::4], ids="-".join)
 def test_a_changed_front_end_has_room_for_every_mark_and_looks_different(
     codes: tuple[str, ...],
