@@ -116,8 +116,10 @@ def _along(layer: Line | Steps, curves: Sequence[Line | Steps], frame: Frame) ->
         if not heights:
             continue
         over, under = (0.0, 1.0) if rises and highest else (1.0, 0.0)
-        yield Try(x, min(heights) - 5, n + over)
-        yield Try(x, max(heights) + size, n + under)
+        # Where a curve climbs beside its name, most of it is far from the name.
+        steep = (max(heights) - min(heights)) / size
+        yield Try(x, min(heights) - 5, n + over + steep)
+        yield Try(x, max(heights) + size, n + under + steep)
 
 
 def _in_the_corner(text: str, frame: Frame) -> Try:

@@ -26,7 +26,7 @@ toe = register.filter(said.toe)
 torque = register.filter(said.torque)
 
 _NUMBER = re.compile(r"\d+(?:[.,]\d+)?")
-_BEFORE_UNIT = re.compile(r"(?<=\d) (?=(?:\d+/\d+|in|mm|mi|mph|km|km/h|lbf·ft|N·m|lb|kg|psi)\b)")
+_BEFORE_UNIT = re.compile(r"(?<=\d) (?=(?:\d+/\d+|in|mm|mi|mph|km|km/h|lbf·ft|lbf|kN|N·m|lb|kg|psi)\b)")
 _THOUSANDTH = Decimal("0.001")
 _MPH = "mi"
 _SECONDS_IN_HOUR = 3600
