@@ -220,6 +220,7 @@ REST_FRAMEWORK = {
         "bulk": "60/min",
         "reckon": "240/min",
         "record": "20/min",
+        "tablet": "20/min",
     },
     "EXCEPTION_HANDLER": "api.errors.answer",
     "DEFAULT_VERSIONING_CLASS": None,

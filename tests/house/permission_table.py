@@ -268,6 +268,10 @@ api-documents              GET    fleet  MSTDRN
 
 # Addresses that ask for no sign-in, or that belong to signing in, each with its reason.
 OPEN = {
+    **{
+        f"api-tablet-{name}": "answers a tablet's own token, or a manager's code, and no person"
+        for name in ("enrol", "people", "pack", "rules", "sync")
+    },
     "healthz": "a sign of life for a load balancer; it tells nothing of the fleet",
     "api-nowhere": "the answer to an address that is none",
     "set_language": "the language of the pages before sign-in, kept in a cookie",

@@ -24,9 +24,12 @@ from fleet.operations import (
     patterns,
     people,
     recheck_drive,
+    refused_sheet,
     repair,
     rules_seen,
     specs,
+    tablet_returns,
+    tablets,
     take_out,
     tools,
     vehicles,
@@ -46,11 +49,12 @@ from fleet.records.models import (
     Pattern,
     Recheck,
     SelfCheckLeave,
+    Tablet,
     Ticket,
     TicketLine,
     YardMove,
 )
-from tests import build, held
+from tests import build, far, held
 from tests import people as somebody
 from tests.operations.conftest import RETORQUE, House, a_spec, a_tool
 
@@ -85,6 +89,8 @@ class Scene:
         self.ticket.refresh_from_db()
         asked = files.ask_for_file(house.manager, _ask(self, house.manager), at=house.now)
         self.asked: FileRequest = asked.row
+        self.tablet: Tablet = far.tablet(house.yard)
+        self.sent = far.operation(self.tablet, house.technician.person, at=house.now)
 
     def _leaves(self) -> None:
         """The technician may check the line again; a second truck may be moved to the yard."""
@@ -256,6 +262,25 @@ VERBS |= {
         a, getattr(newest_rule(), "pk", None), **s.at, **k)),
     "set_first_looks": ("assign_work", lambda s, a, **k: first_looks.set_first_looks(
         a, s.house.yard.pk, first_looks.FirstLooks(s.house.now.date(), 2), **s.at, **k)),
+}  # fmt: skip
+
+
+# Tablets, and what comes from them.
+VERBS |= {
+    "make_code": ("edit_tablets", lambda s, a, **k: tablets.make_code(
+        a, "Bay 2", s.house.yard.pk, **s.at, **k)),
+    "hand_key": ("inspect", lambda s, a, **k: tablets.hand_key(
+        Actor(a.person, "tablet", s.tablet), **s.at, **k)),
+    "revoke_tablet": ("edit_tablets", lambda s, a, **k: tablets.revoke_tablet(
+        a, s.tablet.pk, "left on a bumper", **s.at, **k)),
+    "hold_what_warrants": ("place_hold", lambda s, a, **k: refused_sheet.hold_what_warrants(
+        a, _sheet(s), **s.at, **k)),
+    "set_aside": ("inspect", lambda s, a, **k: tablet_returns.set_aside(
+        a, s.sent.uid, "typed twice", **s.at, **k)),
+    "leave_quarantined": ("edit_tablets", lambda s, a, **k: tablet_returns.leave_quarantined(
+        a, s.sent.pk, "nobody knows of it", **s.at, **k)),
+    "take_in": ("edit_tablets", lambda s, a, **k: tablet_returns.take_in(
+        a, s.sent.pk, **s.at, **k)),
 }  # fmt: skip
 
 
