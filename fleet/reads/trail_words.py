@@ -113,8 +113,8 @@ DOORS: dict[str, Any] = {
     "command": _("command"),
 }
 YES, NO = _("yes"), _("no")
-#: What an entry says of somebody who may see every yard.
-ALL_YARDS = _("all yards")
+# Codes that stand in entries under these names and are no column's.
+_CODES: dict[str, Any] = {"yards": {"all": _("all yards")}, "verdict": dict(Pattern.State.choices)}
 
 
 def name_of(subject: str, name: str) -> str:
@@ -137,15 +137,17 @@ def value_of(subject: str, name: str, value: Any, works: dict[str, str]) -> Any:
         return value + 1
     if isinstance(value, float) and value.is_integer():
         return f"{value:.0f}"
-    if not isinstance(value, str):
-        return value
-    if (name, value) == ("yards", "all"):
-        return str(ALL_YARDS)
-    if name == "verdict":
-        return str(dict(Pattern.State.choices).get(value, value))
+    return _text_of(subject, name, value, works) if isinstance(value, str) else value
+
+
+def _text_of(subject: str, name: str, text: str, works: dict[str, str]) -> str:
+    """A text by what it is the code of; else a date or a moment, or as it is."""
     column = _column(subject, name)
-    named = dict(column.flatchoices) if column is not None and column.choices else works
-    return str(named[value]) if value in named else _written(value)
+    if name in _CODES:
+        named: Any = _CODES[name]
+    else:
+        named = dict(column.flatchoices) if column is not None and column.choices else works
+    return str(named[text]) if text in named else _written(text)
 
 
 def _column(subject: str, name: str) -> "models.Field[Any, Any] | None":

@@ -80,9 +80,7 @@ def test_on_the_sheet_a_mark_leads_to_the_joints_fields(
     assert all(f'id="{where[1:]}"' in page.text for where in marks(page))
 
 
-def test_a_changed_vehicle_says_what_is_drawn_of_it(
-    get: Get, manager: Person, alder: Yard
-) -> None:
+def test_a_changed_vehicle_says_what_is_drawn_of_it(get: Get, manager: Person, alder: Yard) -> None:
     build.vehicle(alder, "AB-1")
     build.vehicle(alder, "AB-2", lift_m=0.1016, drop_arm=True)
     assert "Drawn as it was changed" not in get(manager, "/vehicles/AB-1/").text

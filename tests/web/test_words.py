@@ -38,7 +38,9 @@ def test_a_figure_always_comes_with_its_unit(shown: str, expected: str) -> None:
     assert shown == expected
 
 
-@pytest.mark.parametrize(("hours", "words"), [(0, "0 hours"), (1, "1 hour"), (30, "1 day"), (73_728, "3,072 days")])
+@pytest.mark.parametrize(
+    ("hours", "words"), [(0, "0 hours"), (1, "1 hour"), (30, "1 day"), (73_728, "3,072 days")]
+)
 def test_an_age_is_told_in_days_or_on_the_first_day_in_hours(hours: int, words: str) -> None:
     now = datetime(2026, 11, 25, 19, tzinfo=UTC)
     assert figures.age(now - timedelta(hours=hours), now) == words

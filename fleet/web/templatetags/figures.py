@@ -26,13 +26,14 @@ toe = register.filter(said.toe)
 torque = register.filter(said.torque)
 
 _NUMBER = re.compile(r"\d+(?:[.,]\d+)?")
-_BEFORE_UNIT = re.compile(r"(?<=\d) (?=(?:\d+/\d+|in|mm|mi|mph|km|km/h|lbf·ft|lbf|kN|N·m|lb|kg|psi)\b)")
+_UNITS = r"in|mm|mi|mph|km|km/h|lbf·ft|lbf|kN|N·m|lb|kg|psi"
+_BEFORE_UNIT = re.compile(rf"(?<=\d) (?=(?:\d+/\d+|{_UNITS})\b)")
 _THOUSANDTH = Decimal("0.001")
 _MPH = "mi"
 _SECONDS_IN_HOUR = 3600
 # Why the program itself let a recheck go; where a person said why, that is read as it is written.
 _LET_GO = {"done again": gettext_lazy("done again"), "part replaced": gettext_lazy("part replaced")}
-# A unit or lot number, or a date in figures: a line may end at a hyphen, but not inside one of these.
+# A unit or lot number, or a date in figures: no line ends at a hyphen inside one of these.
 _HYPHENED = re.compile(r"(?<![\w-])(\w+(?:-\d\w*)+)(?![\w-])")
 
 
@@ -50,7 +51,7 @@ def let_go(reason: str) -> str:
 
 @register.filter
 def unbroken(text: str) -> SafeString:
-    """A sentence of which no unit number, lot or date is torn at its hyphen by the end of a line."""
+    """A sentence of which no unit number, lot or date is torn at a hyphen by a line's end."""
     pieces = enumerate(_HYPHENED.split(text))
     whole = '<span class="nowrap">{}</span>'
     return format_html_join(
