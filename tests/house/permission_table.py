@@ -270,6 +270,7 @@ api-documents              GET    fleet  MSTDRN
 OPEN = {
     "bay": "the tablet page, an empty shell: what it shows comes by the tablet's token",
     "bay_worker": "the list of the tablet page's files",
+    "bay_late": "the scripts and words of the tablet page, the same for everybody",
     "bay_manifest": "name and pictures of the tablet page",
     "bay_words": "the words of the tablet page, the same for everybody",
     **{
