@@ -15,6 +15,8 @@ from fleet.web.bay_words import WORDS
 STATIC = Path(__file__).parent / "static"
 TEMPLATES = Path(__file__).parents[2] / "templates" / "bay"
 IMPORTED = re.compile(r'^(?:import|export)\b[^;]*?\sfrom "(\.[^"]+)";', re.MULTILINE)
+# A comment on lines of its own: a fifth of the text, which no tablet reads.
+COMMENT = re.compile(r"^ *//[^\n]*\n|^ */\*\*.*?\*/\n", re.MULTILINE | re.DOTALL)
 LANGUAGES = ("en", "es")
 # Plain elements, then parts and things to press, then what is the tablet page's own.
 SHEETS = ("tokens", "base", "parts", "forms", "front_end")

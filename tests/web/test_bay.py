@@ -27,6 +27,14 @@ def scripts() -> Iterator[tuple[str, str]]:
             yield str(path.relative_to(SCRIPTS)), path.read_text(encoding="utf-8")
 
 
+def lines(script: str) -> list[str]:
+    """Without those that only comment."""
+    plain = (
+        line for line in script.splitlines() if not line.strip().startswith(("//", "/**", "*"))
+    )
+    return list(plain)
+
+
 def kept(client: Client) -> list[str]:
     """The addresses that the worker keeps."""
     listed = re.search(
@@ -72,7 +80,7 @@ def test_what_comes_in_one_piece_is_what_comes_by_its_own_address(client: Client
     for address, (kind, text) in client.get("/bay/late.json").json().items():
         if address.startswith("/static/"):
             path = Path(str(finders.find(address.removeprefix("/static/"))))
-            assert text == path.read_text(encoding="utf-8")
+            assert lines(text) == lines(path.read_text(encoding="utf-8"))
         else:
             assert (kind, json.loads(text)) == ("application/json", client.get(address).json())
 
