@@ -4,7 +4,16 @@ from datetime import datetime
 from typing import Any
 
 from fleet.records.base import new_uid
-from fleet.records.models import EnrolmentCode, Person, Tablet, TabletKey, TabletOperation, Yard
+from fleet.records.models import (
+    EnrolmentCode,
+    Person,
+    ReadOver,
+    Tablet,
+    TabletKey,
+    TabletOperation,
+    Ticket,
+    Yard,
+)
 from tests.build import NOW
 
 
@@ -26,3 +35,21 @@ def operation(on: Tablet, by: Person, at: datetime = NOW, **extra: Any) -> Table
     return TabletOperation.objects.create(
         uid=new_uid(), tablet=on, person=by, key=key, **{**values, **extra}
     )
+
+
+def read_over(on: Ticket, by: Person, yard: Yard, **extra: Any) -> ReadOver:
+    """A second one on the same ticket is made by the same people, of the same tablet."""
+    there = Tablet.objects.filter(yard=yard).first() or tablet(yard)
+    checker = extra.pop("checker", None) or _somebody_else()
+    values = {"code": "8143079743", "reply": "547391", "until": NOW, "occurred_at": NOW}
+    return ReadOver.objects.create(
+        ticket=on, vehicle=on.vehicle, tablet=there, by=by, worker=by, checker=checker,
+        **{**values, **extra},
+    )  # fmt: skip
+
+
+def _somebody_else() -> Person:
+    found, _made = Person.objects.get_or_create(
+        username="checker", defaults={"name": "A checker", "role": "technician"}
+    )
+    return found

@@ -2,6 +2,7 @@
 
 from typing import Any
 
+from django.utils import timezone
 from rest_framework.test import APIClient
 
 from fleet.operations import tablets
@@ -21,7 +22,7 @@ def over_http(method: str, path: str, body: Any, token: str) -> tuple[int, Any]:
 
 
 def a_tablet(house: House, name: str = "Bay 1") -> FarTablet:
-    made = tablets.make_code(house.manager, name, house.yard.pk, at=house.now)
+    made = tablets.make_code(house.manager, name, house.yard.pk, at=timezone.now())
     tablet = FarTablet(over_http)
     assert tablet.enrol(made.code) == 201
     return tablet

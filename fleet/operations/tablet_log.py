@@ -13,6 +13,7 @@ from typing import Any
 from django.db import OperationalError
 from django.utils.translation import gettext as _
 
+from fleet.operations import read_over
 from fleet.operations.actor import Actor
 from fleet.operations.errors import Problem, Refused
 from fleet.operations.once import Request
@@ -28,6 +29,10 @@ State = TabletOperation.State
 PARKABLE = frozenset({
     "add_line", "drop_line", "record_line", "second_check", "release", "road_test", "close_ticket",
 })  # fmt: skip
+
+
+# What a read-over release rests on.
+CLAIMS = frozenset({"second_check", "close_ticket"})
 
 
 @dataclass(frozen=True)
@@ -144,6 +149,8 @@ def _became(link: Link, sent: Sent, key: TabletKey, read: Reader) -> Became:
     except Waits as waits:
         return Became(State.PARKED, about, because=waits.because)
     except Refused as refused:
+        if sent.verb in CLAIMS and about:
+            read_over.hold_again(actor, int(about), at=link.at)
         theirs = getattr(refused, "theirs", None)
         return Became(State.REFUSED, about, problems=refused.problems, theirs=theirs)
     except OperationalError:

@@ -24,12 +24,9 @@ from fleet.operations import (
     patterns,
     people,
     recheck_drive,
-    refused_sheet,
     repair,
     rules_seen,
     specs,
-    tablet_returns,
-    tablets,
     take_out,
     tools,
     vehicles,
@@ -57,6 +54,7 @@ from fleet.records.models import (
 from tests import build, far, held
 from tests import people as somebody
 from tests.operations.conftest import RETORQUE, House, a_spec, a_tool
+from tests.operations.verbs_far import FAR
 
 
 @dataclass
@@ -265,23 +263,7 @@ VERBS |= {
 }  # fmt: skip
 
 
-# Tablets, and what comes from them.
-VERBS |= {
-    "make_code": ("edit_tablets", lambda s, a, **k: tablets.make_code(
-        a, "Bay 2", s.house.yard.pk, **s.at, **k)),
-    "hand_key": ("inspect", lambda s, a, **k: tablets.hand_key(
-        Actor(a.person, "tablet", s.tablet), **s.at, **k)),
-    "revoke_tablet": ("edit_tablets", lambda s, a, **k: tablets.revoke_tablet(
-        a, s.tablet.pk, "left on a bumper", **s.at, **k)),
-    "hold_what_warrants": ("place_hold", lambda s, a, **k: refused_sheet.hold_what_warrants(
-        a, _sheet(s), **s.at, **k)),
-    "set_aside": ("inspect", lambda s, a, **k: tablet_returns.set_aside(
-        a, s.sent.uid, "typed twice", **s.at, **k)),
-    "leave_quarantined": ("edit_tablets", lambda s, a, **k: tablet_returns.leave_quarantined(
-        a, s.sent.pk, "nobody knows of it", **s.at, **k)),
-    "take_in": ("edit_tablets", lambda s, a, **k: tablet_returns.take_in(
-        a, s.sent.pk, **s.at, **k)),
-}  # fmt: skip
+VERBS |= FAR
 
 
 def _yard(name: str) -> yards.NewYard:

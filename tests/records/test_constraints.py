@@ -143,6 +143,9 @@ BREAKS: dict[str, Callable[[Rows], Any]] = {
     "operation_state_is_known": lambda r: far.operation(far.tablet(r.yard), r.who, state="lost"),
     "operation_set_aside_says_why": lambda r: far.operation(
         far.tablet(r.yard), r.who, state="set_aside"),
+    "read_over_once": twice(lambda r: far.read_over(r.ticket, r.who, r.tool.yard)),
+    "read_over_by_two_people": lambda r: far.read_over(
+        r.ticket, r.who, r.tool.yard, checker=r.who),
     "notice_once": twice(lambda r: Outbox.objects.create(trail=r.entry, consumer="patterns")),
     "seal_range_in_order": lambda r: Seal.objects.create(
         first_id=9, last_id=1, entries=1, digest="0", sealed_at=NOW),

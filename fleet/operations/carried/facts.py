@@ -57,7 +57,7 @@ def _hold(hold: Hold) -> Facts:
     return {
         "id": hold.pk, "reason": hold.reason, "words": hold.said or hold.text,
         "joint": hold.joint_id, "ticket": hold.ticket_id, "placed_at": moment(hold.placed_at),
-        "by": hold.placed_by_id,
+        "by": hold.placed_by_id, "out_until": moment(hold.out_until),
     }  # fmt: skip
 
 
