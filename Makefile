@@ -3,7 +3,7 @@
 # make help   the rest
 
 .DELETE_ON_ERROR:
-.PHONY: help demo demo-reset test check words bench guide lock clean runtime developer
+.PHONY: help demo demo-reset test check words bench guide cert lock clean runtime developer
 .DEFAULT_GOAL := help
 
 PYTHON ?= python3
@@ -29,6 +29,7 @@ help:
 	@echo 'make words       take new messages into the Spanish catalogue, and list what has no Spanish'
 	@echo 'make bench       measure, SIZE=S, M or L'
 	@echo 'make guide       take the pictures of the guide inside the program anew'
+	@echo 'make cert        https for tablets, FOR="192.168.1.20 shop.lan": the addresses of this machine'
 	@echo 'make lock        write the lock files again; UPGRADE=--upgrade takes newer releases'
 	@echo 'make clean       remove what was installed and cached here; the data stays'
 
@@ -53,6 +54,9 @@ bench: developer
 
 guide: developer
 	@$(python) -m tests.guide
+
+cert: runtime
+	@$(python) manage.py certificate $(FOR)
 
 runtime: $(runtime_installed)
 developer: $(developer_installed)
