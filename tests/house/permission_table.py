@@ -281,11 +281,10 @@ api-documents              GET    fleet  MSTDRN
 
 # Addresses that ask for no sign-in, or that belong to signing in, each with its reason.
 OPEN = {
-    "bay": "the tablet page, an empty shell: what it shows comes by the tablet's token",
-    "bay_worker": "the list of the tablet page's files",
-    "bay_late": "the scripts and words of the tablet page, the same for everybody",
-    "bay_manifest": "name and pictures of the tablet page",
-    "bay_words": "the words of the tablet page, the same for everybody",
+    **{
+        f"bay{name}": "the tablet page, an empty shell: what it shows comes by the tablet's token"
+        for name in ("", "_worker", "_late", "_manifest", "_words")
+    },
     **{
         f"api-tablet-{name}": "answers a tablet's own token, or a manager's code, and no person"
         for name in ("enrol", "people", "pack", "rules", "sync")
