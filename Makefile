@@ -3,7 +3,7 @@
 # make help   the rest
 
 .DELETE_ON_ERROR:
-.PHONY: help demo demo-reset test check words bench guide cert lock clean runtime developer
+.PHONY: help demo demo-reset test check words bench prove guide cert lock clean runtime developer
 .DEFAULT_GOAL := help
 
 PYTHON ?= python3
@@ -28,6 +28,7 @@ help:
 	@echo 'make check       the checks alone: format, lint, types, layers, migrations, deployment'
 	@echo 'make words       take new messages into the Spanish catalogue, and list what has no Spanish'
 	@echo 'make bench       measure, SIZE=S, M or L'
+	@echo 'make prove       tablets over a failing network, the server killed on the way; SESSIONS=100 SEED=1'
 	@echo 'make guide       take the pictures of the guide inside the program anew'
 	@echo 'make cert        https for tablets, FOR="192.168.1.20 shop.lan": the addresses of this machine'
 	@echo 'make lock        write the lock files again; UPGRADE=--upgrade takes newer releases'
@@ -51,6 +52,10 @@ words: developer
 bench: developer
 	@$(python) -m tests.support.with_servers postgresql --durable -- \
 		$(python) -m tests.bench $(or $(SIZE),S)
+
+prove: developer
+	@SESSIONS=$(or $(SESSIONS),100) SEED=$(or $(SEED),1) \
+		$(python) -m tests.support.run_suite --database postgresql tests/faults -q
 
 guide: developer
 	@$(python) -m tests.guide

@@ -22,11 +22,13 @@ class Drawing:
 def drawing_of(vehicle: Vehicle, marked: Iterable[tuple[Joint, str]]) -> Drawing:
     """The front end of this vehicle with each joint that is fitted, marked as given."""
     fitted = list(marked)
-    layout = drawn.drawing_of(vehicle.design, [joint for joint, _mark in fitted])
+    layout = drawn.drawing_of(vehicle, [joint for joint, _mark in fitted])
     spots = [Spot(joint.kind.code, joint.side, joint.name, mark) for joint, mark in fitted]
     mirrored = vehicle.steering_side == "right"
     framed = front_end.whole(layout, spots, mirrored)
     alt = _("The front end of %(unit)s from ahead and above, with the mark of each joint.") % {
         "unit": vehicle.unit_number
     }
+    if changed := drawn.changed_words(vehicle):
+        alt = f"{alt} {changed}"
     return Drawing(figure.plain(layout, framed, alt, mirrored), alt)

@@ -132,7 +132,7 @@ def shown(cell: Cell, column: Column) -> Shown:
 
 
 def in_words(value: Value, column: Column) -> str:
-    """'48,210', '0.125', 'Nov. 25, 2026'; a dash where there is nothing."""
+    """'48,210', '0.125', 'Nov 25, 2026'; a dash where there is nothing."""
     if value is None or value == "":
         return NONE
     if isinstance(value, datetime):

@@ -123,7 +123,7 @@ def who_did(one: LineThen) -> str:
 
 
 def how_it_ended(job: Job) -> str:
-    """'Closed Nov. 3, 2026, by Lena'."""
+    """'Closed Nov 3, 2026, by Lena'."""
     ticket = job.ticket
     if job.ended == ticket.State.CLOSED and ticket.closed_by is not None:
         said = {"when": moment(ticket.closed_at), "who": ticket.closed_by.name}

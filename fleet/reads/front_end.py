@@ -7,33 +7,63 @@ from pathlib import Path
 from typing import Any
 
 from django.conf import settings
+from django.utils.translation import gettext as _
 
+from fleet.pictures.changed import AS_MADE, Changed, changed_part, changed_place
 from fleet.pictures.front_end import Drawing
-from fleet.records.models import Design, Joint
+from fleet.reads.said import tape
+from fleet.records.models import Joint, Vehicle
 
 FOLDER: Path = settings.BASE_DIR / "fixtures" / "reference" / "drawing"
 #: What every vehicle has, and below it what only some are built with.
 EVERY = "every"
 _KEPT = 64
+_MM = 1000.0
 
 
-def drawing_of(design: Design, joints: Iterable[Joint]) -> Drawing:
-    """The drawing of a vehicle with these joints: its design's layouts, less what is not fitted."""
+def drawing_of(vehicle: Vehicle, joints: Iterable[Joint]) -> Drawing:
+    """The drawing of a vehicle with these joints: its design's layouts, less what is not fitted,
+    as its own facts say that it was changed."""
+    design = vehicle.design
     codes = [design.axle.code, design.linkage.code, design.knuckle.code, design.hub.code]
     kinds = {joint.kind.code for joint in joints if joint.fitted != Joint.Fitted.NOT_FITTED}
-    return drawing((EVERY, *codes), _absent(kinds))
+    return drawing((EVERY, *codes), _absent(kinds), changed_of(vehicle))
+
+
+def changed_of(vehicle: Vehicle) -> Changed:
+    """What was changed on a vehicle's front end since it was made, as far as it is drawn."""
+    lift = round(vehicle.lift_m * _MM)
+    return Changed(lift, vehicle.drop_arm, vehicle.lowered_bracket)
+
+
+def changed_words(vehicle: Vehicle) -> str:
+    """What the drawing shows that the vehicle was not made with; empty where it is as made."""
+    both = {"inches": tape(vehicle.lift_m, "us"), "mm": tape(vehicle.lift_m, "metric")}
+    found = [
+        (vehicle.lift_m > 0, _("raised %(inches)s (%(mm)s)") % both),
+        (vehicle.drop_arm, _("drop Pitman arm")),
+        (vehicle.lowered_bracket, _("lowered track-bar bracket")),
+    ]
+    told = ", ".join(words for is_so, words in found if is_so)
+    return _("Drawn as it was changed, not to measure: %(what)s.") % {"what": told} if told else ""
 
 
 @lru_cache(maxsize=_KEPT)
-def drawing(codes: tuple[str, ...], absent: tuple[str, ...] = ()) -> Drawing:
+def drawing(
+    codes: tuple[str, ...], absent: tuple[str, ...] = (), changed: Changed = AS_MADE
+) -> Drawing:
     """Of layouts by their codes; a layout that nobody has drawn yet adds nothing."""
     files = _with_used(codes)
     instead = {name for code in files for name in _file(code).get("instead_of", ())}
     drawn = [code for code in files if code not in instead and code not in absent]
     joints: dict[str, Any] = {}
     for code in drawn:
-        joints |= _file(code)["joints"]
-    parts = tuple(part for code in drawn for part in _file(code)["parts"])
+        rides = _file(code).get("rides", {})
+        joints |= {
+            key: changed_place(place, rides.get(key), changed)
+            for key, place in _file(code)["joints"].items()
+        }
+    parts = tuple(changed_part(part, changed) for code in drawn for part in _file(code)["parts"])
     return Drawing(parts, joints, _elsewhere())
 
 

@@ -89,6 +89,7 @@ def as_read(each: dict[str, Any], kept: dict[str, Any], people: Mapping[str, str
         return names.get(typed, typed)
     if each["type"] == "person":
         return people.get(typed, typed)
-    unit = {"deg": "°"}.get(kept.get("unit", ""), kept.get("unit", ""))
-    apart = "" if unit == "°" else " "
-    return f"{typed}{apart}{unit}" if unit and typed[-1:].isdigit() else typed
+    unit = kept.get("unit", "")
+    # A degree sign keeps to its figure: no space in which a line could end.
+    after = "°" if unit == "deg" else f" {unit}"
+    return f"{typed}{after}" if unit and typed[-1:].isdigit() else typed

@@ -11,6 +11,7 @@ from django.utils.dateparse import parse_date, parse_datetime
 from django.utils.translation import gettext_lazy as _
 
 from fleet.records.base import in_language
+from fleet.records.models import Pattern
 
 # Names that stand in entries and are no columns, or columns that have no name of their own.
 NAMES: dict[str, Any] = {
@@ -112,6 +113,8 @@ DOORS: dict[str, Any] = {
     "command": _("command"),
 }
 YES, NO = _("yes"), _("no")
+# Codes that stand in entries under these names and are no column's.
+_CODES: dict[str, Any] = {"yards": {"all": _("all yards")}, "verdict": dict(Pattern.State.choices)}
 
 
 def name_of(subject: str, name: str) -> str:
@@ -134,11 +137,17 @@ def value_of(subject: str, name: str, value: Any, works: dict[str, str]) -> Any:
         return value + 1
     if isinstance(value, float) and value.is_integer():
         return f"{value:.0f}"
-    if not isinstance(value, str):
-        return value
+    return _text_of(subject, name, value, works) if isinstance(value, str) else value
+
+
+def _text_of(subject: str, name: str, text: str, works: dict[str, str]) -> str:
+    """A text by what it is the code of; else a date or a moment, or as it is."""
     column = _column(subject, name)
-    named = dict(column.flatchoices) if column is not None and column.choices else works
-    return str(named[value]) if value in named else _written(value)
+    if name in _CODES:
+        named: Any = _CODES[name]
+    else:
+        named = dict(column.flatchoices) if column is not None and column.choices else works
+    return str(named[text]) if text in named else _written(text)
 
 
 def _column(subject: str, name: str) -> "models.Field[Any, Any] | None":

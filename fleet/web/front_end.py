@@ -12,7 +12,7 @@ from django.utils.translation import gettext_lazy
 from fleet.pictures import figure, front_end
 from fleet.pictures.figure import Corner
 from fleet.pictures.front_end import Drawing, Framed, Spot
-from fleet.reads.front_end import drawing_of
+from fleet.reads.front_end import changed_words, drawing_of
 from fleet.reads.joints import JointRow
 from fleet.records.models import Joint, Vehicle
 from fleet.web.templatetags.figures import age, day
@@ -41,6 +41,8 @@ class FrontEnd:
     drawing: Drawing
     spots: Sequence[Spot]
     mirrored: bool
+    # What was changed on it since it was made, and is drawn so; empty where nothing was.
+    changed: str = ""
 
     @cached_property
     def store(self) -> SafeString:
@@ -96,8 +98,8 @@ def front_end_of(
     """
     fitted = [row for row in rows if row.joint.fitted != Joint.Fitted.NOT_FITTED]
     spots = [_spot(row, now, address, only is None or row.joint.pk in only) for row in fitted]
-    drawn = drawing_of(vehicle.design, [row.joint for row in fitted])
-    return FrontEnd(drawn, spots, vehicle.steering_side == "right")
+    drawn = drawing_of(vehicle, [row.joint for row in fitted])
+    return FrontEnd(drawn, spots, vehicle.steering_side == "right", changed_words(vehicle))
 
 
 def _spot(row: JointRow, now: datetime, address: Address, marked: bool) -> Spot:

@@ -184,9 +184,9 @@ def test_a_withdrawn_reading_counted_until_it_was_withdrawn(house: House, record
 def test_the_document_says_which_of_the_two_it_is(house: House, record: Record) -> None:
     then = day(house)
     known = vehicle_file.as_it_stood(record(until=then).record)
-    assert known.startswith("As it was known at the end of Sept. 1, 2026 (America/Denver)")
+    assert known.startswith("As it was known at the end of Sep 1, 2026 (America/Denver)")
     happened = vehicle_file.as_it_stood(record(until=then, basis=HAPPENED).record)
-    assert happened.startswith("What had happened by the end of Sept. 1, 2026")
+    assert happened.startswith("What had happened by the end of Sep 1, 2026")
     assert "whole file" in vehicle_file.as_it_stood(record().record)
 
 

@@ -45,7 +45,7 @@ def test_every_page_names_the_unit_the_moment_its_number_and_what_governs() -> N
     for number, page in enumerate(found.pages, start=1):
         words = " ".join(page.extract_text().split())
         assert "Unit A-101" in words
-        assert "Printed Nov. 25, 2026, 12:00 (America/Denver)." in words
+        assert "Printed Nov 25, 2026, 12:00 (America/Denver)." in words
         assert f"Page {number} of {len(found.pages)}" in words
         assert "service information governs" in words
 

@@ -30,7 +30,7 @@ def held(house: House, *reasons: str) -> Any:
 def test_the_tag_says_what_must_not_be_done_to_which_and_whom_to_call(house: House) -> None:
     words = words_of(hold_tag(house.vehicle, held(house, "Bent tie rod"), "us", NOW))
     for fact in ("HELD", "DO NOT", "DRIVE", "A-101", "Bent tie rod", "placed by Driver",
-                 "Sept. 1, 2026, 09:00", "555-0100", "Only a passed second check lifts the hold",
+                 "Sep 1, 2026, 09:00", "555-0100", "Only a passed second check lifts the hold",
                  "service information governs", "Punch here"):  # fmt: skip
         assert fact in words, fact
 

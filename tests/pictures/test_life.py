@@ -119,3 +119,25 @@ def test_a_text_without_room_is_left_to_the_table() -> None:
         draw_life(life(Lane("Part fitted", [Sign(at(FIRST), "triangle")], texts=texts)), WIDE)
     )
     assert sum("lot K-2231" in text for text in words(root)) == 1
+
+
+def test_words_in_a_lane_never_stand_on_a_sign() -> None:
+    first, near, far = (at(date(2024, 1, 1)) + days for days in (0, 60, 700))
+    lane = Lane("Part fitted", [Sign(first, "triangle"), Sign(near, "triangle")],
+                texts=[(first, "bar and bolt kit")])  # fmt: skip
+    assert "bar and bolt kit" not in words(read(draw_life(life(lane), WIDE)))
+    roomy = Lane("Part fitted", [Sign(first, "triangle"), Sign(far, "triangle")],
+                 texts=[(first, "bar")])  # fmt: skip
+    assert "bar" in words(read(draw_life(life(roomy), WIDE)))
+
+
+def test_the_sides_of_a_band_are_written_off_the_readings_on_them() -> None:
+    half, end = at(date(2024, 7, 2)), at(LAST)
+    heights = []
+    for value in (115.0, 145.0):
+        readings = [Reading(half, 90), Reading(end - 20, value), Reading(half, 150)]
+        gauge = Gauge(readings, [Stretch(half, end, 115, 135)], "115 lbf·ft", "135 lbf·ft")
+        root = read(draw_life(life(Lane("Torque", gauge=gauge)), WIDE))
+        [low] = [one for one in root.iter(f"{SVG}text") if one.text == "115 lbf·ft"]
+        heights.append(float(low.attrib["y"]))
+    assert heights[0] > heights[1]

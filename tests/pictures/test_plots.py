@@ -1,6 +1,10 @@
 """Plots: what is drawn lies where its figures are, and says what it is."""
 
+import itertools
+import math
+import re
 from itertools import pairwise
+from xml.etree import ElementTree as ET
 
 import pytest
 
@@ -161,6 +165,61 @@ def test_names_to_the_right_do_not_stand_on_one_another() -> None:
     heights = sorted(float(one.attrib["y"]) for one in root.iter(f"{SVG}text")
                      if (one.text or "").startswith("joint"))  # fmt: skip
     assert all(b - a >= WIDE.text for a, b in pairwise(heights))
+
+
+NAMED = re.compile(r"the fleet|found|left")
+
+
+def _boxes(root: ET.Element, text: float) -> list[tuple[float, float, float, float]]:
+    """Where the names inside the picture stand, as narrow as letters are at the least."""
+    found = []
+    for one in root.iter(f"{SVG}text"):
+        if one.text and NAMED.fullmatch(one.text):
+            x, y = float(one.attrib["x"]), float(one.attrib["y"])
+            found.append((x, y - 0.7 * text, x + 0.5 * text * len(one.text), y))
+    return found
+
+
+def _covered(box: tuple[float, float, float, float], place: tuple[float, float]) -> bool:
+    return box[0] <= place[0] <= box[2] and box[1] <= place[1] <= box[3]
+
+
+def test_on_a_phone_no_name_stands_on_a_point_or_on_another_name() -> None:
+    found = [(day, 0.4 + 0.3 * math.sin(day)) for day in range(0, 40, 3)]
+    crowded = plot(
+        Line([(0, 0.1), (40, 0.9)], "the fleet"),
+        Points(found, name="found"),
+        Points([(day + 1, height - 0.1) for day, height in found], shape="diamond", name="left"),
+    )
+    frame = laid_out(crowded, NARROW)
+    boxes = _boxes(read(draw(crowded, NARROW)), NARROW.text)
+    assert boxes
+    for one in crowded.layers:
+        if isinstance(one, Points):
+            places = [frame.place(point) for point in one.points]
+            assert not [place for place in places for box in boxes if _covered(box, place)]
+    for box, other in itertools.combinations(boxes, 2):
+        assert not (box[0] < other[2] and other[0] < box[2] and box[1] < other[3]
+                    and other[1] < box[3])  # fmt: skip
+
+
+def test_a_name_with_no_room_is_left_to_the_table_behind() -> None:
+    packed = [(x, y / 12) for x in range(0, 41, 2) for y in range(13)]
+    said = words(read(draw(plot(Points(packed, name="found")), NARROW)))
+    assert "found" not in said
+
+
+def test_on_a_phone_the_name_of_a_curve_keeps_off_the_curve() -> None:
+    rising = Steps([(0, 0.0), (10, 0.2), (20, 0.5), (30, 1.0)], until=40, name="the fleet")
+    root = read(draw(plot(rising), NARROW))
+    frame = laid_out(plot(rising), NARROW)
+    [box] = _boxes(root, NARROW.text)
+    corners_of = [(0, 0.0), (10, 0.0), (10, 0.2), (20, 0.2), (20, 0.5), (30, 0.5), (30, 1.0),
+                  (40, 1.0)]  # fmt: skip
+    places = [frame.place(corner) for corner in corners_of]
+    for (x, y), (to_x, to_y) in pairwise(places):
+        along = [(x + (to_x - x) * n / 50, y + (to_y - y) * n / 50) for n in range(51)]
+        assert not [place for place in along if _covered(box, place)]
 
 
 @pytest.mark.parametrize("size", SIZES, ids=lambda size: size.name)

@@ -44,7 +44,7 @@ def test_a_reader_asks_from_the_vehicles_page(
     row = FileRequest.objects.get()
     assert (row.by, row.until) == (auditor, date(2026, 10, 31))
     shown = get(auditor, f"/files/{row.pk}/").text
-    assert "as it stood on Oct. 31, 2026" in shown
+    assert "as it stood on Oct 31, 2026" in shown
     assert 'href="/vehicles/A-101/?whole=1"' in shown
 
 
@@ -123,9 +123,9 @@ def test_yard_says_how_many_files_are_asked_for_and_by_when(
     boss = house.manager.person
     assert "file is asked for." in get(boss, "/").text
     ask(house, auditor, 3)
-    assert "1 file asked for, wanted by Nov. 28, 2026." in get(boss, "/").text
+    assert "1 file asked for, wanted by Nov 28, 2026." in get(boss, "/").text
     ask(house, auditor, 1)
-    assert "2 files asked for, the first wanted by Nov. 26, 2026." in get(auditor, "/").text
+    assert "2 files asked for, the first wanted by Nov 26, 2026." in get(auditor, "/").text
     assert "Files asked for" not in get(house.technician.person, "/").text
 
 

@@ -177,7 +177,7 @@ def test_moments_are_shown_in_the_zone_of_the_readers_yard(
     get: Get, manager: Person, alder: Yard
 ) -> None:
     build.hold(build.vehicle(alder), manager)
-    assert "Nov. 25, 2026, 12:00" in get(manager, "/").text
+    assert "Nov 25, 2026, 12:00" in get(manager, "/").text
 
 
 def test_an_unknown_zone_does_not_lock_people_out(get: Get, db: None) -> None:

@@ -78,3 +78,11 @@ def test_on_the_sheet_a_mark_leads_to_the_joints_fields(
     page = get(manager, "/vehicles/AB-1/inspect/")
     assert sorted(marks(page)) == sorted(f"#j{joint.pk}" for joint in truck.joints.all())
     assert all(f'id="{where[1:]}"' in page.text for where in marks(page))
+
+
+def test_a_changed_vehicle_says_what_is_drawn_of_it(get: Get, manager: Person, alder: Yard) -> None:
+    build.vehicle(alder, "AB-1")
+    build.vehicle(alder, "AB-2", lift_m=0.1016, drop_arm=True)
+    assert "Drawn as it was changed" not in get(manager, "/vehicles/AB-1/").text
+    page = get(manager, "/vehicles/AB-2/")
+    assert "not to measure: raised 4 in (101.6 mm), drop Pitman arm." in page.text

@@ -47,7 +47,7 @@ def test_months_are_named_as_cldr_names_them(month: int) -> None:
 @pytest.mark.parametrize(
     ("language", "day", "moment"),
     [
-        ("en", "March 8, 2026", "March 8, 2026, 21:05"),
+        ("en", "Mar 8, 2026", "Mar 8, 2026, 21:05"),
         ("es", "8 mar 2026", "8 mar 2026, 21:05"),
     ],
 )

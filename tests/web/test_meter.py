@@ -98,7 +98,7 @@ def test_the_page_says_why_nothing_or_little_can_be_projected(get: Get, house: H
     weekly(house)
     with time_machine.travel(build.NOW + timedelta(days=50), tick=False):
         text = get(house.driver.person, HERE).text
-    assert "Not read since Nov. 25, 2026: projected days mean little." in text
+    assert "Not read since Nov 25, 2026: projected days mean little." in text
 
 
 def test_where_the_old_meter_stood_is_kept_with_the_new_one_s_first_reading(

@@ -79,7 +79,7 @@ def test_a_line_form_is_made_from_its_rule(get: Get, house: House, ticket: Ticke
     shown = page.text.replace("\N{NO-BREAK SPACE}", " ").replace("\N{WORD JOINER}", "")
     assert "Figure 115 lbf·ft – 135 lbf·ft" in shown
     assert "Foothill service manual, invented" in page.text
-    assert "TW-1, good through March 1, 2027: half-inch wrench" in page.text.replace(
+    assert "TW-1, good through Mar 1, 2027: half-inch wrench" in page.text.replace(
         "Mar. ", "March "
     )
     assert 'data-when="adjustable" data-is="[&quot;yes&quot;]"' in page.text

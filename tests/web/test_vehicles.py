@@ -73,7 +73,7 @@ def test_a_vehicle_that_has_left_owes_nothing_and_is_offered_no_work(
     truck = build.vehicle(alder, "AB-1", status="out", left_fleet_on=NOW.date())
     build.recheck(truck, build.joint(truck), due_in=-5)
     page = get(manager, "/vehicles/AB-1/").text
-    assert "It left the fleet on Nov. 25, 2026." in page
+    assert "It left the fleet on Nov 25, 2026." in page
     assert "Nothing is owed on this vehicle." in page
     for way in ("inspect", "complaint", "meter", "ticket", "hold"):
         assert f'href="/vehicles/AB-1/{way}/"' not in page, way

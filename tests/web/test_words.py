@@ -3,6 +3,7 @@
 from datetime import UTC, datetime, timedelta
 
 import pytest
+from django.utils import translation
 
 from fleet.calc.units import use_si
 from fleet.reads import said
@@ -37,7 +38,9 @@ def test_a_figure_always_comes_with_its_unit(shown: str, expected: str) -> None:
     assert shown == expected
 
 
-@pytest.mark.parametrize(("hours", "words"), [(0, "0 hours"), (1, "1 hour"), (30, "1 day")])
+@pytest.mark.parametrize(
+    ("hours", "words"), [(0, "0 hours"), (1, "1 hour"), (30, "1 day"), (73_728, "3,072 days")]
+)
 def test_an_age_is_told_in_days_or_on_the_first_day_in_hours(hours: int, words: str) -> None:
     now = datetime(2026, 11, 25, 19, tzinfo=UTC)
     assert figures.age(now - timedelta(hours=hours), now) == words
@@ -48,12 +51,19 @@ def test_an_age_is_told_in_days_or_on_the_first_day_in_hours(hours: int, words: 
     [
         ("on A-109: loose", 'on <span class="nowrap">A-109</span>: loose'),
         ("lot K-2231", 'lot <span class="nowrap">K-2231</span>'),
+        ("on 2027-03-02, or", 'on <span class="nowrap">2027-03-02</span>, or'),
         ("drag-link end", "drag-link end"),
         ("<b>A-1", '&lt;b&gt;<span class="nowrap">A-1</span>'),
     ],
 )
 def test_no_line_ends_inside_a_unit_or_lot_number(text: str, shown: str) -> None:
     assert figures.unbroken(text) == shown
+
+
+def test_why_the_program_let_a_recheck_go_is_read_in_the_reader_s_language() -> None:
+    with translation.override("es"):
+        assert figures.let_go("done again") == "se hizo otra vez"
+        assert figures.let_go("Frame was cut") == "Frame was cut"
 
 
 def test_each_state_has_a_shape_of_its_own_and_its_words() -> None:

@@ -34,7 +34,7 @@ def test_a_held_vehicle_says_why_since_when_and_by_which_ticket(
     page = get(manager, "/").text
     assert "1 vehicle must not go out." in page
     assert "Play at the track bar, frame end" in page
-    assert "Nov. 22, 2026, 12:00" in page
+    assert "Nov 22, 2026, 12:00" in page
     assert f"ticket {job.pk}" in page
 
 

@@ -5,7 +5,7 @@ from typing import Any
 
 from fleet.pictures import figure, front_end
 from fleet.pictures.front_end import Spot
-from fleet.reads.front_end import drawing_of
+from fleet.reads.front_end import changed_of, drawing_of
 from fleet.records.models import Joint, Vehicle
 
 
@@ -20,7 +20,7 @@ class Drawings:
     def key_for(self, vehicle: Vehicle, joints: Sequence[Joint]) -> str:
         """The drawing of a vehicle with these fitted joints."""
         there = tuple((joint.kind.code, joint.side) for joint in joints)
-        look = (vehicle.design_id, vehicle.steering_side, there)
+        look = (vehicle.design_id, vehicle.steering_side, changed_of(vehicle), there)
         if look not in self._keys:
             key = f"d{len(self._keys) + 1}"
             self._keys[look] = key
@@ -32,7 +32,7 @@ class Drawings:
 
     def _draw(self, key: str, vehicle: Vehicle, joints: Sequence[Joint]) -> None:
         mirrored = vehicle.steering_side == "right"
-        drawn = drawing_of(vehicle.design, joints)
+        drawn = drawing_of(vehicle, joints)
         spots = [_spot(joint) for joint in joints]
         parts = front_end.parts(drawn, spots, mirrored)
         self._corners[key] = {

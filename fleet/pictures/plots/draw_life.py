@@ -195,11 +195,17 @@ def _texts(row: _Row, sheet: _Sheet) -> Elements:
     size, right = sheet.size.text, sheet.size.width
     y = row.middle + size * _MIDDLE
     rows = in_rows(texts, size, right, 1)
+    signs = [sheet.x(sign.at) for sign in row.lane.signs]
     return [
         text_at(begin, y, text, sheet.look.over("text-soft"))
         for (nth, begin), (_at, text) in zip(rows, texts, strict=True)
-        if nth == 0
+        if nth == 0 and not _covers(begin, begin + width_of(text, size), signs)
     ]
+
+
+def _covers(begin: float, end: float, signs: list[float]) -> bool:
+    """Whether words would stand on a sign: then they are left to the table behind the picture."""
+    return any(begin - _SIGN < at < end + _SIGN for at in signs)
 
 
 def _gauge(row: _Row, gauge: Gauge, sheet: _Sheet) -> Elements:
@@ -235,7 +241,18 @@ def _sides(gauge: Gauge, y: Scale, sheet: _Sheet) -> Elements:
     over, x = sheet.look.over("text-soft"), sheet.x(last.end)
     found = []
     if gauge.high:
-        found.append(text_at(x, y(last.high) - 3, gauge.high, over, "end"))
+        off = _off(gauge, y, sheet, x - width_of(gauge.high, size), last.high)
+        found.append(text_at(x, y(last.high) - 3 - off, gauge.high, over, "end"))
     if gauge.low and y(last.low) - y(last.high) > 1:
-        found.append(text_at(x, y(last.low) + size * 0.9, gauge.low, over, "end"))
+        off = _off(gauge, y, sheet, x - width_of(gauge.low, size), last.low)
+        found.append(text_at(x, y(last.low) + size * 0.9 + off, gauge.low, over, "end"))
     return found
+
+
+def _off(gauge: Gauge, y: Scale, sheet: _Sheet, begin: float, side: float) -> float:
+    """How much further from its side of the band a figure stands where readings lie on the side."""
+    near = (
+        abs(y(one.value) - y(side)) < _SIGN + 3 and sheet.x(one.at) > begin - _SIGN
+        for one in gauge.readings
+    )
+    return _SIGN if any(near) else 0.0

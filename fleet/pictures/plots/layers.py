@@ -53,6 +53,14 @@ def _steps(layer: Steps, frame: Frame, look: Look) -> Elements:
     return [*found, traced(path, look.of(layer.kind))]
 
 
+def staircase(places: Sequence[Point], end: float) -> list[Point]:
+    """The corners that `step_path` runs along."""
+    corners = list(places[:1])
+    for x, y in places[1:]:
+        corners += [(x, corners[-1][1]), (x, y)]
+    return [*corners, (end, corners[-1][1])]
+
+
 def step_path(places: Sequence[Point], end: float) -> str:
     """Right to each event and then up or down to its value; right once more to the end."""
     first, *rest = places

@@ -115,7 +115,8 @@ def judged(joint: str, play: float | None, limits: Sequence[Named]) -> Answer:
 
 def _row(named: Named, line: Line, play: float | None) -> Figure:
     limit = named.limit
-    printed = f"{limit.as_printed} {'°' if limit.unit == 'deg' else limit.unit}"
+    # A degree sign keeps to its figure: no space in which a line could end.
+    printed = f"{limit.as_printed}{'°' if limit.unit == 'deg' else f' {limit.unit}'}"
     words = {Line.PAST: _("past it"), Line.INSIDE: _("inside it, but play"),
              Line.UNMEASURED: _("play not measured")}  # fmt: skip
     said = words.get(line, "")

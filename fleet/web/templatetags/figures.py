@@ -13,7 +13,7 @@ from django import template
 from django.utils import formats, timezone
 from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString
-from django.utils.translation import get_language, gettext, ngettext, pgettext
+from django.utils.translation import get_language, gettext, gettext_lazy, ngettext, pgettext
 
 from fleet.calc.units import convert, format_length, use_from_si
 from fleet.reads import pulls, said
@@ -26,13 +26,16 @@ toe = register.filter(said.toe)
 torque = register.filter(said.torque)
 
 _NUMBER = re.compile(r"\d+(?:[.,]\d+)?")
-_BEFORE_UNIT = re.compile(r"(?<=\d) (?=(?:\d+/\d+|in|mm|mi|km|mph|km/h|lbf·ft|N·m|lb|kg|psi)\b)")
+_UNITS = r"in|mm|mi|mph|km|km/h|lbf·ft|lbf|kN|N·m|lb|kg|psi"
+_BEFORE_UNIT = re.compile(rf"(?<=\d) (?=(?:\d+/\d+|{_UNITS})\b)")
 _THOUSANDTH = Decimal("0.001")
 _MPH = "mi"
 _SECONDS_IN_HOUR = 3600
 _MINUS = re.compile(r"(?<!\S)-(?=[\d.])")
-# A unit or lot number: a line may end at a hyphen, but not inside one of these.
-_HYPHENED = re.compile(r"(?<![\w-])(\w+-\d\w*)(?![\w-])")
+# Why the program itself let a recheck go; where a person said why, that is read as it is written.
+_LET_GO = {"done again": gettext_lazy("done again"), "part replaced": gettext_lazy("part replaced")}
+# A unit or lot number, or a date in figures: no line ends at a hyphen inside one of these.
+_HYPHENED = re.compile(r"(?<![\w-])(\w+(?:-\d\w*)+)(?![\w-])")
 
 
 @register.filter
@@ -42,8 +45,14 @@ def named(code: str, names: dict[str, str]) -> str:
 
 
 @register.filter
+def let_go(reason: str) -> str:
+    """Why a recheck is owed no longer."""
+    return str(_LET_GO.get(reason, reason))
+
+
+@register.filter
 def unbroken(text: str) -> SafeString:
-    """A sentence of which no unit or lot number is torn at its hyphen by the end of a line."""
+    """A sentence of which no unit number, lot or date is torn at a hyphen by a line's end."""
     pieces = enumerate(_HYPHENED.split(text))
     whole = '<span class="nowrap">{}</span>'
     return format_html_join(
@@ -196,5 +205,5 @@ def age(value: Any, now: datetime) -> str:
     passed = max(0, int((now - value).total_seconds()))
     days, hours = passed // (24 * _SECONDS_IN_HOUR), passed // _SECONDS_IN_HOUR
     if days:
-        return ngettext("%d day", "%d days", days) % days
+        return (ngettext("%d day", "%d days", days) % days).replace(str(days), f"{days:,}")
     return ngettext("%d hour", "%d hours", hours) % hours
