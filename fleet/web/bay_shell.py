@@ -7,7 +7,6 @@ from functools import cache
 from pathlib import Path
 
 from django.contrib.staticfiles.storage import staticfiles_storage
-from django.urls import reverse
 from django.utils import translation
 
 from fleet.web.bay_words import WORDS
@@ -75,13 +74,10 @@ def late() -> dict[str, tuple[str, str]]:
     It comes in one piece, since so many small answers would be mostly their heads.
     """
     files = [name for name in [*modules(), *marks(), MARK] if name not in early()]
-    texts = {
-        staticfiles_storage.url(name): (TYPES[Path(name).suffix], _text(name)) for name in files
+    return {
+        staticfiles_storage.url(name): (TYPES[Path(name).suffix], COMMENT.sub("", _text(name)))
+        for name in files
     }
-    for language in LANGUAGES:
-        said = json.dumps(words(language), ensure_ascii=False)
-        texts[reverse("bay_words", args=[language])] = ("application/json", said)
-    return texts
 
 
 @cache

@@ -29,7 +29,7 @@ self.addEventListener("activate", (event) => event.waitUntil(tidy()));
 
 async function fromHere(request, address) {
   const cache = await caches.open(NAME);
-  return (await cache.match(address)) ?? (await caches.match(request)) ?? fetch(request);
+  return (await cache.match(address, { ignoreSearch: true })) ?? (await caches.match(request)) ?? fetch(request);
 }
 
 self.addEventListener("fetch", (event) => {
