@@ -9,7 +9,7 @@ from fleet.records.checks import (
 )
 from fleet.records.complaints import Complaint, ComplaintAnswer, ComplaintKind
 from fleet.records.files import FileAnswer, FileRequest
-from fleet.records.history import Baseline, Clock, Exposure, Sight
+from fleet.records.history import Baseline, Clock, Exposure, Reckoned, Sight
 from fleet.records.holds import Hold
 from fleet.records.inspections import Finding, FindingCode, Inspection, InspectionKind
 from fleet.records.intervals import IntervalProposal
@@ -66,6 +66,7 @@ __all__ = [
     "Posting",
     "Recheck",
     "RecheckDrive",
+    "Reckoned",
     "RoadRelease",
     "RoadTest",
     "Role",

@@ -8,8 +8,9 @@ import numpy as np
 
 from fleet.calc.history.looks import Flags, Floats, Ints
 from fleet.calc.history.watch import Rows
-from fleet.reads.history.columns import Columns, columns, seconds, whole
+from fleet.reads.history.columns import columns, seconds, whole
 from fleet.reads.history.labels import LABELS, Label, families
+from fleet.reads.history.numbers import Columns
 from fleet.records.models import Clock, Exposure
 
 #: The Monday before the first moment of the clock that weeks are counted by, in UTC.

@@ -13,8 +13,9 @@ from fleet.calc.history.looks import Flags, Ints
 from fleet.calc.history.shares import share_before
 from fleet.calc.history.watch import Rows
 from fleet.reads.cut import NOW
-from fleet.reads.history.columns import Columns, columns, seconds, taken, whole
+from fleet.reads.history.columns import columns, seconds, taken, whole
 from fleet.reads.history.labels import LABELS, Label
+from fleet.reads.history.numbers import Columns
 from fleet.reads.history.rows import Watched, numbered, weeks_of
 from fleet.reads.history.usual import months_of
 from fleet.reads.rules import setting
