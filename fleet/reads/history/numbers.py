@@ -5,6 +5,7 @@ answers in whole numbers (moments, codes of texts), and no row stays an object f
 block.
 """
 
+from collections import defaultdict
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Any
@@ -16,7 +17,6 @@ from django.db.models import (
     BigIntegerField,
     Case,
     F,
-    FloatField,
     Func,
     Q,
     QuerySet,
@@ -36,10 +36,14 @@ BLOCK = 20_000
 
 @dataclass(frozen=True, slots=True)
 class Column:
-    """What to ask for, and the array to keep it in. Floats take nothing as nan."""
+    """What to ask for, and the array to keep it in. Floats take nothing as nan.
+
+    Texts are numbered in the order they come: `codes` has the number of each once it is read.
+    """
 
     expression: Any
     dtype: type[np.generic]
+    codes: dict[str, int] | None = None
 
 
 class Microseconds(Func):
@@ -98,9 +102,10 @@ def coded(path: str, values: Iterable[str]) -> Column:
     return Column(told, np.int16)
 
 
-def computed(expression: Any) -> Column:
-    """A float that the database works out; nan for none."""
-    return Column(Coalesce(expression, Value(None), output_field=FloatField()), np.float64)
+def text(path: str) -> Column:
+    """Texts that nobody can list beforehand."""
+    codes: dict[str, int] = defaultdict(lambda: len(codes))
+    return Column(F(path), np.int64, codes)
 
 
 def read(rows: QuerySet[Any], **columns: Column) -> Columns:
@@ -111,7 +116,7 @@ def read(rows: QuerySet[Any], **columns: Column) -> Columns:
     }
     for block in _blocks(asked):
         for (name, column), values in zip(columns.items(), zip(*block, strict=True), strict=True):
-            parts[name].append(_array(values, column.dtype))
+            parts[name].append(_array(values, column))
     return {name: np.concatenate(parts.pop(name)) for name in columns}
 
 
@@ -127,10 +132,11 @@ def _blocks(asked: QuerySet[Any]) -> Iterator[list[tuple[Any, ...]]]:
             yield block
 
 
-def _array(values: tuple[Any, ...], dtype: type[np.generic]) -> NDArray[Any]:
-    if dtype is np.float64:
-        return np.array(values, dtype)  # takes None as nan
-    return np.fromiter(values, dtype, len(values))
+def _array(values: tuple[Any, ...], column: Column) -> NDArray[Any]:
+    if column.dtype is np.float64:
+        return np.array(values, np.float64)  # takes None as nan
+    told = values if column.codes is None else map(column.codes.__getitem__, values)
+    return np.fromiter(told, column.dtype, len(values))
 
 
 def looked_up(keys: NDArray[Any], values: NDArray[Any], wanted: NDArray[Any]) -> NDArray[Any]:
