@@ -102,7 +102,8 @@ class Kinds:
 
 
 def kinds_now() -> Kinds:
-    return Kinds(tuple(JointKind.objects.order_by("code")))
+    rows = JointKind.objects.only("code", "held_by", "play_methods")
+    return Kinds(tuple(rows.order_by("code")))
 
 
 def facts_of(kinds: Kinds, vehicle_ids: Iterable[int] | None = None) -> Facts:
@@ -150,25 +151,24 @@ def _begun(ids: list[int] | None) -> QuerySet[Joint, Any]:
 
 
 def _findings(kinds: Kinds, ids: list[int] | None) -> Columns:
-    complaint = Q(why=InspectionKind.COMPLAINT)
     rows = Finding.objects.filter(code__in=TELLING, joint__in=_begun(ids))
     return _in_order(numbers.read(
         rows.order_by(), id=numbers.ident("pk"), joint=numbers.ident("joint_id"),
         vehicle=numbers.ident("joint__vehicle_id"), kind=numbers.ident("joint__kind_id"),
         at=numbers.moment("occurred_at"), use=numbers.measure("use_si"),
         code=numbers.coded("code", TELLING), method=numbers.coded("method", kinds.methods),
-        complaint=numbers.flag(complaint), due_use=numbers.measure("due_use_si"),
-        due_at=_due_at(complaint),
+        why=numbers.coded("why", (InspectionKind.COMPLAINT,)),
+        due_use=numbers.measure("due_use_si"), due_at=_due_at(),
     ))  # fmt: skip
 
 
-def _due_at(complaint: Q) -> Column:
+def _due_at() -> Column:
     """When the meter got to where the next check was due, of what a complaint led to."""
     got_there = MeterReading.objects.filter(
         vehicle=OuterRef("joint__vehicle"), use_si__gte=OuterRef("due_use_si"),
         occurred_at__gte=OuterRef("occurred_at"),
     ).order_by("occurred_at").values(at=Microseconds("occurred_at"))[:1]  # fmt: skip
-    found = complaint & Q(code__in=ENDS[Sight.PLAY])
+    found = Q(why=InspectionKind.COMPLAINT, code__in=ENDS[Sight.PLAY])
     never = Value(None, output_field=BigIntegerField())
     return Column(Case(When(found, then=Subquery(got_there)), default=never), np.float64)
 
@@ -178,7 +178,7 @@ def _turnings(ids: list[int] | None) -> Columns:
     return _in_order(numbers.read(
         rows.order_by(), id=numbers.ident("pk"), joint=numbers.ident("joint_id"),
         at=numbers.moment("occurred_at"), use=numbers.measure("use_si"),
-        first=numbers.flag(Q(assembled=True)), tool=numbers.ident("tool_id"),
+        first=numbers.flag("assembled"), tool=numbers.ident("tool_id"),
     ))  # fmt: skip
 
 
@@ -187,8 +187,8 @@ def _parts(ids: list[int] | None) -> Columns:
     return _in_order(numbers.read(
         rows.order_by(), id=numbers.ident("pk"), joint=numbers.ident("joint_id"),
         at=numbers.moment("occurred_at"), use=numbers.measure("use_si"),
-        # One that came with the vehicle was fitted where nobody of ours saw it.
-        seen=numbers.flag(Q(line_entry__isnull=False)),
+        # None with one that came with the vehicle: nobody of ours saw it fitted.
+        entry=numbers.ident("line_entry_id", may_miss=True),
     ))  # fmt: skip
 
 
@@ -205,7 +205,7 @@ def checks_of(rows: Columns, sight: Sight) -> Checks:
     """Findings, all of which can see the event."""
     return Checks(
         rows["joint"], numbers.seconds(rows["at"]), rows["use"], _is_one_of(rows, ENDS[sight]),
-        rows["complaint"], rows["due_use"], numbers.seconds(rows["due_at"]),
+        rows["why"] == 0, rows["due_use"], numbers.seconds(rows["due_at"]),
     )  # fmt: skip
 
 

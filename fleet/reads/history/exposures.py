@@ -17,6 +17,7 @@ from fleet.reads.history.numbers import NONE, Columns, looked_up
 from fleet.records.models import Clock, Duty, Exposure, MeterUnit, Sight, Vehicle
 
 DUTIES = tuple(Duty.values)
+HOURS = (MeterUnit.HOURS,)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -100,10 +101,10 @@ def kept_exposures(
         rows.order_by(), finding=numbers.ident("finding_id"), joint=numbers.ident("joint_id"),
         vehicle=numbers.ident("vehicle_id"), kind=numbers.ident("joint__kind_id"),
         duty=numbers.coded("duty", DUTIES),
-        hours=numbers.flag(Q(vehicle__meter_unit=MeterUnit.HOURS)),
-        wear=numbers.flag(Q(clock=Clock.WEAR)), play=numbers.flag(Q(sight=Sight.PLAY)),
+        hours=numbers.coded("vehicle__meter_unit", HOURS),
+        wear=numbers.coded("clock", (Clock.WEAR,)), play=numbers.coded("sight", (Sight.PLAY,)),
         at=numbers.moment("at"), lower=numbers.whole("lower_si"), upper=numbers.whole("upper_si"),
-        loose=numbers.flag(Q(loose=True)), first=numbers.flag(Q(first=True)),
+        loose=numbers.flag("loose"), first=numbers.flag("first"),
         turning=numbers.ident("turning_id", may_miss=True),
         part=numbers.ident("part_id", may_miss=True), tool=numbers.ident("tool_id", may_miss=True),
         baseline=numbers.ident("baseline_id", may_miss=True),
@@ -112,6 +113,8 @@ def kept_exposures(
     found = read.taken(found, np.lexsort((found["finding"], found["at"])))
     weights = Weights(*(found.pop(field.name) for field in fields(Weights)))
     found["kind"] = kinds.places(found["kind"])
+    for name in ("hours", "wear", "play"):
+        found[name] = found[name] == 0
     return Exposures(**found), weights
 
 
@@ -119,7 +122,7 @@ def _fleet(ids: list[int] | None) -> Columns:
     rows = Vehicle.objects.all() if ids is None else Vehicle.objects.filter(pk__in=ids)
     return numbers.read(
         rows.order_by("pk"), vehicle=numbers.ident("pk"), duty=numbers.coded("duty", DUTIES),
-        hours=numbers.flag(Q(meter_unit=MeterUnit.HOURS)),
+        hours=numbers.coded("meter_unit", HOURS),
     )  # fmt: skip
 
 
@@ -128,7 +131,7 @@ def _on_clock(
 ) -> Exposures:
     tight = clock == Clock.TIGHTNESS
     begun = facts.turnings if tight else facts.parts
-    watched = np.ones(begun["id"].size, dtype=np.bool_) if tight else begun["seen"]
+    watched = np.ones(begun["id"].size, dtype=np.bool_) if tight else begun["entry"] != NONE
     looks = looks_of(read.starts_of(begun, watched), read.checks_of(findings, sight))
     seen = read.taken(findings, looks.check)
     every, none = np.ones(looks.check.size, dtype=np.bool_), np.full(looks.check.size, NONE)
@@ -136,7 +139,7 @@ def _on_clock(
         finding=seen["id"], joint=seen["joint"], vehicle=seen["vehicle"],
         kind=kinds.places(seen["kind"]),
         duty=looked_up(fleet["vehicle"], fleet["duty"], seen["vehicle"]),
-        hours=looked_up(fleet["vehicle"], fleet["hours"], seen["vehicle"]),
+        hours=looked_up(fleet["vehicle"], fleet["hours"], seen["vehicle"]) == 0,
         wear=every & (not tight), play=every & (sight == Sight.PLAY),
         at=np.rint(looks.at * 1e6).astype(np.int64), lower=_to_whole(looks.lower),
         upper=_to_whole(looks.upper), loose=looks.loose,

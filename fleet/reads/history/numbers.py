@@ -1,8 +1,8 @@
 """Columns of a query as arrays of numbers, a block of rows at a time.
 
 What a whole fleet's record takes to read is mostly the making of Python objects. So the database
-answers in whole numbers (moments, codes of texts), and no row stays an object for longer than its
-block.
+answers in numbers wherever it can (moments too), texts become numbers at once, and no row stays an
+object for longer than its block.
 """
 
 from collections import defaultdict
@@ -15,14 +15,10 @@ from django.core.exceptions import EmptyResultSet
 from django.db import connection
 from django.db.models import (
     BigIntegerField,
-    Case,
     F,
     Func,
-    Q,
     QuerySet,
-    SmallIntegerField,
     Value,
-    When,
 )
 from django.db.models.functions import Coalesce
 from numpy.typing import NDArray
@@ -38,7 +34,7 @@ BLOCK = 20_000
 class Column:
     """What to ask for, and the array to keep it in. Floats take nothing as nan.
 
-    Texts are numbered in the order they come: `codes` has the number of each once it is read.
+    `codes` has the number that is kept of each text.
     """
 
     expression: Any
@@ -90,20 +86,20 @@ def moment_or_never(path: str) -> Column:
     return Column(Microseconds(path), np.float64)
 
 
-def flag(which: Q) -> Column:
-    when = Case(When(which, then=Value(1)), default=Value(0), output_field=SmallIntegerField())
-    return Column(when, np.bool_)
+def flag(path: str) -> Column:
+    """Yes or no, never missing."""
+    return Column(F(path), np.bool_)
 
 
 def coded(path: str, values: Iterable[str]) -> Column:
     """The place of a text among these; NONE for any other."""
-    whens = [When(**{path: value}, then=Value(place)) for place, value in enumerate(values)]
-    told = Case(*whens, default=Value(NONE), output_field=SmallIntegerField())
-    return Column(told, np.int16)
+    codes: dict[str, int] = defaultdict(lambda: NONE)
+    codes.update((value, place) for place, value in enumerate(values))
+    return Column(F(path), np.int16, codes)
 
 
 def text(path: str) -> Column:
-    """Texts that nobody can list beforehand."""
+    """Texts that nobody can list beforehand, numbered in the order they come; `codes` has them."""
     codes: dict[str, int] = defaultdict(lambda: len(codes))
     return Column(F(path), np.int64, codes)
 

@@ -5,7 +5,6 @@ from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 
 import numpy as np
-from django.db.models import Q
 from numpy.typing import NDArray
 
 from fleet.calc.history.looks import Flags, Floats, Ints
@@ -78,7 +77,7 @@ def watched(clock: Clock, until: datetime | None = None) -> Watched:
         vehicle=numbers.ident("vehicle_id"), vehicle__yard_id=numbers.ident("vehicle__yard_id"),
         kind=numbers.ident("joint__kind_id"), joint_id=numbers.ident("joint_id"),
         by=numbers.ident("turning__by_id", may_miss=True), duty=numbers.coded("duty", DUTIES),
-        tool_id=numbers.ident("tool_id", may_miss=True), loose=numbers.flag(Q(loose=True)),
+        tool_id=numbers.ident("tool_id", may_miss=True), loose=numbers.flag("loose"),
         expected=numbers.measure("expected"), spent=numbers.measure("spent"), **texts,
     )  # fmt: skip
     found = taken(found, np.lexsort((found["finding"], found["at"])))

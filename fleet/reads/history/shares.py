@@ -6,7 +6,6 @@ Both ask how often something goes wrong among like things before, and who is bey
 from datetime import datetime
 
 import numpy as np
-from django.db.models import Q
 
 from fleet.calc.clusters import spent_hazard
 from fleet.calc.history.looks import Flags, Ints
@@ -51,7 +50,7 @@ def toe_drift(until: datetime) -> Watched:
     read = numbers.read(
         rows.order_by("vehicle", "occurred_at", "id"), fact=numbers.ident("pk"),
         vehicle=numbers.ident("vehicle_id"), at=numbers.moment_or_never("occurred_at"),
-        left=numbers.flag(Q(as_left=True)), toe=numbers.measure("toe_m"),
+        left=numbers.flag("as_left"), toe=numbers.measure("toe_m"),
     )  # fmt: skip
     vehicle, as_left = read["vehicle"], read["left"]
     left = np.flatnonzero((vehicle[1:] == vehicle[:-1]) & as_left[:-1] & ~as_left[1:])
