@@ -107,7 +107,8 @@ def numbered(
 
     Columns hold ids, or places in the names of `named`.
     """
-    key, missing = np.zeros_like(found["at"], dtype=np.int64), np.zeros(found["at"].size, np.bool_)
+    many = found[label.columns[0]].size
+    key, missing = np.zeros(many, dtype=np.int64), np.zeros(many, dtype=np.bool_)
     for column in label.columns:
         values = found[column].astype(np.int64)
         missing |= (values == numbers.NONE) | (values == _empty(named.get(column, ())))

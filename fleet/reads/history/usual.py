@@ -37,8 +37,8 @@ class Table:
     kind: Ints
     stratum: Ints
     duty: Ints
-    lower: Ints
-    upper: Ints
+    lower: Floats | Ints
+    upper: Floats | Ints
     loose: Flags
     kinds: tuple[str, ...]
 
