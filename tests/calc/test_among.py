@@ -61,11 +61,16 @@ def test_several_fleets_side_by_side_are_each_as_alone() -> None:
 def test_a_joint_found_loose_once_opens_nothing_whatever_was_expected(due: float) -> None:
     """The mean of the ratios is below 40: at 2.5 % even a family of one asks for more."""
     needed = fewest_finds(JOINT_RATIOS, LEAST)
-    log_e = e_value_among([needed - 1], [due], [0], [0], [1], [due], np.inf, ratios=JOINT_RATIOS)
     assert needed == 2
-    assert log_e[0] < LEAST
-    enough = e_value_among([needed], [1e-9], [0], [0], [2], [1e-9], np.inf, ratios=JOINT_RATIOS)
-    assert enough[0] >= LEAST
+    assert evidence(needed - 1, due) < LEAST
+    assert evidence(needed, 1e-9) >= LEAST
+
+
+def evidence(finds: int, due: float) -> float:
+    """Log e of a joint on a vehicle of its own, in a fleet that finds what is expected."""
+    found, expected = [finds, 1000], [due, 1000.0]
+    own = e_value_among([finds], [due], [0], [0], found, expected, np.inf, ratios=JOINT_RATIOS)
+    return float(own[0])
 
 
 @settings(max_examples=60, deadline=None)

@@ -48,11 +48,13 @@ class Microseconds(Func):
     output_field = BigIntegerField()
 
     def as_sqlite(self, compiler: Any, connection: Any, **context: Any) -> Any:
-        # Django writes moments as text there: UTC, with six digits after the point or none.
+        # Django writes moments as text there: UTC, with six digits after the point or none. Those
+        # are cut off first, since strftime would round them up to a second.
+        whole = "CAST(strftime('%%%%s', substr(%(expressions)s, 1, 19)) AS INTEGER)"
+        rest = "CAST(substr(%(expressions)s, 21) AS INTEGER)"
         return self.as_sql(
-            compiler, connection, template="(CAST(strftime('%%%%s', %(expressions)s) AS INTEGER)"
-            " * 1000000 + CAST(substr(%(expressions)s, 21) AS INTEGER))", **context,
-        )  # fmt: skip
+            compiler, connection, template=f"({whole} * 1000000 + {rest})", **context
+        )
 
     def as_postgresql(self, compiler: Any, connection: Any, **context: Any) -> Any:
         return self.as_sql(
