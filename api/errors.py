@@ -16,6 +16,7 @@ from rest_framework.views import set_rollback
 
 from api.problems import MEDIA_TYPE, TYPES, ProblemType
 from fleet.operations import errors as said
+from fleet.operations.tablet_exchange import Busy
 from fleet.reads.reckoning.answers import Unclear
 
 log = logging.getLogger(__name__)
@@ -111,6 +112,11 @@ def _of_lock(exc: OperationalError, path: str) -> Response:
     return problem(path, TYPES["busy"], headers={"Retry-After": "5"})
 
 
+def _of_exchange(exc: Busy, path: str) -> Response:
+    """A tablet's repeat has overtaken its first."""
+    return problem(path, TYPES["busy"], headers={"Retry-After": "2"})
+
+
 def _of_constraint(exc: IntegrityError, path: str) -> Response:
     log.warning("a constraint refused what came to %s", path, exc_info=exc)
     return problem(path, TYPES["clash"])
@@ -120,7 +126,7 @@ def _of_framework(exc: exceptions.APIException, path: str) -> Response:
     code = exc.default_code if exc.default_code in TYPES else _BY_STATUS.get(exc.status_code)
     kind = TYPES[code or "failed"]
     if isinstance(exc, exceptions.ValidationError):
-        return problem(path, kind, _("See `problems` for each field."), list(_flat(exc.detail)))
+        return problem(path, kind, _("See `problems` for each field."), list(flat(exc.detail)))
     return problem(path, kind, str(exc.detail), headers=_headers(exc))
 
 
@@ -145,16 +151,16 @@ def _headers(exc: exceptions.APIException) -> dict[str, str]:
     return headers
 
 
-def _flat(detail: Any, path: str = "") -> Iterator[dict[str, Any]]:
+def flat(detail: Any, path: str = "") -> Iterator[dict[str, Any]]:
     """DRF's nested errors, one row each with the path of the field: 'findings.3.play'."""
     if isinstance(detail, dict):
         for key, inner in detail.items():
             name = "" if key == "non_field_errors" else str(key)
-            yield from _flat(inner, ".".join(filter(None, [path, name])))
+            yield from flat(inner, ".".join(filter(None, [path, name])))
     elif isinstance(detail, list):
         for index, inner in enumerate(detail):
             deeper = isinstance(inner, dict | list)
-            yield from _flat(inner, ".".join(filter(None, [path, str(index)])) if deeper else path)
+            yield from flat(inner, ".".join(filter(None, [path, str(index)])) if deeper else path)
     else:
         code = getattr(detail, "code", "invalid")
         yield said.Problem(code, str(detail), field=path).as_dict()
@@ -169,5 +175,6 @@ _ANSWERS: dict[type[Exception], Callable[[Any, str], Response]] = {
     InvalidRecord: _of_record,
     IntegrityError: _of_constraint,
     OperationalError: _of_lock,
+    Busy: _of_exchange,
     exceptions.APIException: _of_framework,
 }

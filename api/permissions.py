@@ -7,6 +7,8 @@ from rest_framework.request import Request
 
 # For what every signed-in person may do; anything else names a line of ABILITIES.
 SIGNED_IN = "signed in"
+# For what a tablet may do by its own token: no person's role lets anybody in there.
+BY_TABLET = "a tablet"
 
 
 class MayDo(BasePermission):

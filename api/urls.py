@@ -26,6 +26,8 @@ from api.reference import Designs, JointKinds, Rules, Specs
 from api.reports import Reports, VehicleRecords
 from api.self_checks import Leaves, OneLeave
 from api.steering import Steering
+from api.tablet_sync import Sync
+from api.tablets import Carried, Enrol, TabletPeople
 from api.tickets import Tickets
 from api.tokens import Tokens
 from api.tools import Calibrations, Tools
@@ -130,6 +132,11 @@ urlpatterns = [
     _at("reports/fleet/", Reports, "report-fleet", get="fleet"),
     _at("reports/kept/", Reports, "report-kept", get="kept"),
     _at("reports/vehicles/<str:unit_number>/", VehicleRecords, "vehicle-record", get="show"),
+    _at("tablet/enrol/", Enrol, "tablet-enrol", post="create"),
+    _at("tablet/people/", TabletPeople, "tablet-people", post="create"),
+    _at("tablet/pack/", Carried, "tablet-pack", get="pack"),
+    _at("tablet/rules/", Carried, "tablet-rules", get="rules"),
+    _at("tablet/sync/", Sync, "tablet-sync", post="create"),
     _at("trail/", Trail, "trail", **READ),
     _at("problems/<slug:code>/", Problems, "problem", **ONE),
     path("v1/schema/", Schema.as_view(), name="api-schema"),

@@ -14,6 +14,7 @@ from api.filters import JointFilter
 from fleet.operations.vehicles import NewVehicle, add_vehicle, change_vehicle
 from fleet.reads.filters import VehicleFilter
 from fleet.reads.yard_moves import standing_moves
+from fleet.records.holds import keeping_in
 from fleet.records.models import (
     Design,
     Duty,
@@ -200,7 +201,7 @@ class Vehicles(Listed, Shown):
 
     def shown(self, rows: QuerySet[Vehicle]) -> QuerySet[Vehicle]:
         open_holds = Hold.visible_to(self.actor.person).filter(
-            vehicle=OuterRef("pk"), lifted_at=None
+            keeping_in(self.now), vehicle=OuterRef("pk")
         )
         moves = standing_moves(self.now).filter(vehicle=OuterRef("pk"))
         return rows.select_related("design", "yard", "use__last_reading").annotate(

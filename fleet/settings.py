@@ -161,7 +161,7 @@ STATIC_URL = "static/"
 STATIC_ROOT = DATA_DIR / "static"
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
-    "staticfiles": {"BACKEND": "whitenoise.storage.CompressedManifestStaticFilesStorage"},
+    "staticfiles": {"BACKEND": "fleet.web.static_files.HashedFiles"},
 }
 if DEBUG or env.bool("AXLEKEEP_PLAIN_STATIC", default=False):
     STORAGES["staticfiles"] = {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"}
@@ -220,6 +220,7 @@ REST_FRAMEWORK = {
         "bulk": "60/min",
         "reckon": "240/min",
         "record": "20/min",
+        "tablet": "20/min",
     },
     "EXCEPTION_HANDLER": "api.errors.answer",
     "DEFAULT_VERSIONING_CLASS": None,

@@ -18,9 +18,12 @@ from fleet.records.models import (
     MeterReading,
     Pattern,
     Person,
+    ReadOver,
     Recheck,
     Rule,
     SelfCheckLeave,
+    Tablet,
+    TabletOperation,
     Ticket,
     TicketLine,
     TorqueSpec,
@@ -107,10 +110,12 @@ def _arguments(vehicle: Vehicle) -> dict[str, Any]:
         "recheck_id": _newest(Recheck, **mine, state="owed", road_test=True),
         "code": _first(TorqueTool, "code"),
         "move_id": found["api-yard-move"], "leave_id": _newest(SelfCheckLeave, ticket=ticket),
+        "tablet_id": _newest(Tablet), "read_over_id": _newest(ReadOver),
+        "operation_id": _newest(TabletOperation),
         "uid": _newest(Pattern, "uid"), "api-joint-kind.code": kind,
         "interval.uid": _newest(IntervalProposal, "uid"),
         "interval_back.uid": _newest(IntervalProposal, "uid"),
-        "api-problem.code": "not-valid", "kind": "vehicles", "who": "driver",
+        "api-problem.code": "not-valid", "kind": "vehicles", "who": "driver", "language": "en",
     }  # fmt: skip
 
 

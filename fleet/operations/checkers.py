@@ -69,7 +69,7 @@ def _who_checks(work: Work, job: Job, sheet: Sheet) -> list[Problem]:
     person = work.actor.person
     if sheet.how == SecondCheck.How.SELF:
         return _self_check(work, job, sheet)
-    if _did_a_line(job.ticket, person):
+    if did_a_line(job.ticket, person):
         message = _("You did a line of this ticket: somebody else makes the second check.")
         return [Problem("same_person", message)]
     if sheet.how != SecondCheck.How.IN_PERSON and not person.trained:
@@ -78,7 +78,7 @@ def _who_checks(work: Work, job: Job, sheet: Sheet) -> list[Problem]:
     return []
 
 
-def _did_a_line(ticket: Ticket, person: Person) -> bool:
+def did_a_line(ticket: Ticket, person: Person) -> bool:
     """Entered one, or is named as who did one that somebody else entered."""
     named = Q(done_by__iexact=person.name) | Q(done_by__iexact=person.username)
     return LineEntry.objects.filter(Q(by=person) | named, line__ticket=ticket).exists()

@@ -2,10 +2,11 @@
 
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from uuid import UUID
 
 from django.utils.translation import gettext as _
 
-from fleet.operations import aftermath, checkers, closing, complain, moves
+from fleet.operations import aftermath, checkers, closing, complain, moves, seen
 from fleet.operations.actor import Actor
 from fleet.operations.errors import Problem, Refused, refuse
 from fleet.operations.once import Request
@@ -23,6 +24,8 @@ class CheckSheet:
     note: str = ""
     how: str = SecondCheck.How.IN_PERSON
     occurred_at: datetime | None = None
+    # The entries of the lines as the checker saw them; None where nobody asks.
+    saw: frozenset[UUID] | None = None
 
 
 def second_check(
@@ -34,6 +37,7 @@ def second_check(
 
     def apply(work: Work) -> SecondCheck:
         ticket = open_for_change(work, ticket_id, expected_version)
+        seen.same_work(ticket, sheet.saw)
         leave = checkers.may_check(work, ticket, sheet)
         check = SecondCheck.objects.create(
             **work.fact(sheet.occurred_at), ticket=ticket, vehicle=ticket.vehicle, how=sheet.how,
@@ -53,6 +57,7 @@ class Release:
     driver: str
     place: str
     hours: float | None = None
+    occurred_at: datetime | None = None
 
 
 def release(
@@ -70,9 +75,10 @@ def release(
         problems = _release_problems(out, longest)
         if problems:
             raise Refused(tuple(problems))
+        fact = work.fact(out.occurred_at)
         row = RoadRelease.objects.create(
-            **work.fact(None), ticket=ticket, driver=out.driver.strip(), place=out.place.strip(),
-            until=work.at + timedelta(hours=out.hours or longest),
+            **fact, ticket=ticket, driver=out.driver.strip(), place=out.place.strip(),
+            until=fact["occurred_at"] + timedelta(hours=out.hours or longest),
         )  # fmt: skip
         moves.move(ticket, moves.TICKET_MOVES, Ticket.State.RELEASED)
         work.trail("release", row, vehicle=ticket.vehicle, after={"until": str(row.until)})
@@ -140,13 +146,15 @@ def _clock(moment: datetime, ticket: Ticket) -> str:
 
 def close_ticket(
     actor: Actor, ticket_id: int, *, at: datetime, outcome: str = "",
-    expected_version: int | None = None, request: Request | None = None,
+    saw: frozenset[UUID] | None = None, expected_version: int | None = None,
+    request: Request | None = None,
 ) -> Done[Ticket]:  # fmt: skip
     """Close: every line complete, checked and tested; holds lifted and rechecks made with it."""
     actor.need("close_ticket")
 
     def apply(work: Work) -> Ticket:
         ticket = open_for_change(work, ticket_id, expected_version)
+        seen.same_work(ticket, saw)
         job = closing.Job.of(ticket, ticket.vehicle)
         problems = closing.problems(job)
         if problems:

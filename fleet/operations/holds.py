@@ -39,7 +39,7 @@ class Check:
 
 def place_hold(
     actor: Actor, vehicle_id: int, text: str, *, at: datetime, joint_id: int | None = None,
-    request: Request | None = None,
+    occurred_at: datetime | None = None, request: Request | None = None,
 ) -> Done[Hold]:  # fmt: skip
     """Hold a vehicle. Placing needs nobody's acceptance."""
     actor.need("place_hold")
@@ -54,7 +54,9 @@ def place_hold(
             raise refuse("joint_not_on_vehicle", message, field="joint")
         # A ticket's work answers for a joint; for anything else somebody has to lift it.
         carrier = {"ticket": None} if joint is None else {}
-        return place(work, vehicle, Hold.Reason.PERSON, text.strip(), joint=joint, **carrier)
+        placed_at = work.moment(occurred_at)
+        return place(work, vehicle, Hold.Reason.PERSON, text.strip(), joint=joint,
+                     placed_at=placed_at, **carrier)  # fmt: skip
 
     return run("place_hold", actor, at, apply, request)
 
@@ -75,11 +77,12 @@ def place(
     if same is not None and reason != Hold.Reason.PERSON:
         return same
     why.setdefault("ticket", open_ticket_of(vehicle))
+    why.setdefault("placed_at", work.at)
     ticket = why["ticket"]
     if ticket is not None and ticket.state != Ticket.State.OPEN:
         moves.reopen(ticket)
     hold = Hold.objects.create(
-        vehicle=vehicle, reason=reason, placed_at=work.at, placed_by=work.actor.person,
+        vehicle=vehicle, reason=reason, placed_by=work.actor.person,
         **columns_of(said, "text"), **why,
     )  # fmt: skip
     after = {"reason": reason, "text": hold.said or hold.text}

@@ -59,10 +59,10 @@ class LineView:
 
 def fields_for(rule: RuleNow, vehicle: Vehicle, joint: Joint | None, specs: Specs) -> list[Any]:
     """The fields that this line must record on this vehicle and joint."""
-    return list(asked_fields(rule.data["fields"], _about(rule, vehicle, joint, specs)))
+    return list(asked_fields(rule.data["fields"], about(rule, vehicle, joint, specs)))
 
 
-def _about(rule: RuleNow, vehicle: Vehicle, joint: Joint | None, specs: Specs) -> About:
+def about(rule: RuleNow, vehicle: Vehicle, joint: Joint | None, specs: Specs) -> About:
     """The facts that decide what is asked: of the vehicle, the joint, and the figures on file."""
     whole: dict[str, str | bool] = {
         "linkage": vehicle.design.linkage.code,

@@ -20,6 +20,7 @@ from fleet.operations.words import refuse_too_long
 from fleet.operations.work import Done, Work, find, run
 from fleet.reads.rules import setting
 from fleet.records.base import in_every_language
+from fleet.records.holds import keeping_in
 from fleet.records.models import Finding, Hold, Recheck, RecheckDrive, Vehicle
 
 # One speed alone is no step (own); the first sign may come at the first.
@@ -132,7 +133,7 @@ def _problems(vehicle: Vehicle, recheck: Recheck, drive: Drive, when: datetime) 
 
 def _may_count(vehicle: Vehicle, recheck: Recheck, when: datetime) -> list[Problem]:
     found = []
-    if Hold.objects.filter(vehicle=vehicle, lifted_at=None).exists():
+    if Hold.objects.filter(keeping_in(when), vehicle=vehicle).exists():
         message = _("The vehicle is held: it is driven only when a ticket has released it.")
         found.append(Problem("held", message))
     share = rechecks.share_at(recheck, vehicle, when, use.use_now(vehicle))

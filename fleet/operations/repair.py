@@ -17,6 +17,7 @@ from fleet.operations import (
     lines,
     looks,
     moves,
+    seen,
     state,
     use,
 )
@@ -46,6 +47,8 @@ class NewTicket:
     complaint_id: int | None = None
     # (action, joint id or None) pairs.
     lines: tuple[tuple[str, int | None], ...] = ()
+    # Add to the ticket that is open already, where there is one.
+    join: bool = False
 
 
 def open_ticket(
@@ -59,7 +62,7 @@ def open_ticket(
         holds.refuse_out_of_fleet(vehicle)
         refuse_too_long(Ticket, title=new.title)
         already = holds.open_ticket_of(vehicle)
-        if already is not None:
+        if already is not None and not new.join:
             message = _("Ticket #%(number)s is open on this vehicle: add the work to it.")
             raise refuse("ticket_open", message % {"number": already.pk})
         complaint = _complaint(vehicle, new.complaint_id)
@@ -67,7 +70,7 @@ def open_ticket(
         if new.title.strip():
             Ticket.objects.filter(pk=ticket.pk).update(title=new.title.strip())
         for action, joint_id in new.lines:
-            lines.add(work, ticket, action, _joint(vehicle, joint_id))
+            _line_for(work, ticket, action, _joint(vehicle, joint_id), join=new.join)
         ticket.refresh_from_db()
         return ticket
 
@@ -76,14 +79,17 @@ def open_ticket(
 
 def add_line(
     actor: Actor, ticket_id: int, action: str, joint_id: int | None, *, at: datetime,
-    expected_version: int | None = None, request: Request | None = None,
+    join: bool = False, expected_version: int | None = None, request: Request | None = None,
 ) -> Done[TicketLine]:  # fmt: skip
-    """Add one action on one joint, and the lines that it brings with it."""
+    """Add one action on one joint, and the lines that it brings with it.
+
+    With `join` a line that stands there already is the answer, and nothing changes.
+    """
     actor.need("record_line")
 
     def apply(work: Work) -> TicketLine:
         ticket = open_for_change(work, ticket_id, expected_version)
-        return lines.add(work, ticket, action, _joint(ticket.vehicle, joint_id))
+        return _line_for(work, ticket, action, _joint(ticket.vehicle, joint_id), join=join)
 
     return run("add_line", actor, at, apply, request)
 
@@ -119,6 +125,8 @@ class Entry:
     occurred_at: datetime | None = None
     done_by: str = ""
     uid: UUID | None = None
+    # The entry that stood here when this one was written; None where nobody asks.
+    saw: seen.Saw | None = None
 
 
 def record_line(
@@ -137,6 +145,7 @@ def _record(work: Work, entry: Entry, expected_version: int | None) -> LineEntry
     vehicle = ticket.vehicle
     now = rule("action", line.action)
     refuse_too_long(LineEntry, done_by=entry.done_by)
+    seen.same_entry(line, entry.saw)
     data = _read(work.actor.person, line, vehicle, now, entry.typed)
     row = LineEntry.objects.create(
         **work.fact(entry.occurred_at, entry.uid), line=line, data=data, replaces=line.entry,
@@ -182,6 +191,14 @@ def _read(
     if problems:
         raise Refused(tuple(problems))
     return dict(readout.values)
+
+
+def _line_for(
+    work: Work, ticket: Ticket, action: str, joint: Joint | None, *, join: bool
+) -> TicketLine:
+    there = ticket.lines.filter(action=action, joint=joint, state__in=lines.LIVE)
+    found = there.first() if join else None
+    return found or lines.add(work, ticket, action, joint)
 
 
 def cancel_ticket(

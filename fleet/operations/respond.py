@@ -83,13 +83,16 @@ def _finding(work: Work, inspection: Inspection, one: Judged, owed: Recheck | No
 
 def _last_codes(joint_ids: list[int], when: datetime) -> dict[int, str]:
     """What the last telling look before this moment said, by joint."""
-    silent = (FindingCode.NOT_REACHED, FindingCode.NOT_FITTED)
-    earlier = (
-        Finding.objects.filter(joint=OuterRef("pk"), occurred_at__lt=when)
-        .exclude(code__in=silent).order_by("-occurred_at", "-id").values("code")[:1]
-    )  # fmt: skip
-    rows = Joint.objects.filter(pk__in=joint_ids).annotate(last=Subquery(earlier))
+    rows = Joint.objects.filter(pk__in=joint_ids).annotate(last=last_code(when))
     return dict(rows.values_list("pk", "last"))
+
+
+def last_code(when: datetime) -> Subquery:
+    """What the last telling look before a moment said, of each of a query's joints."""
+    silent = (FindingCode.NOT_REACHED, FindingCode.NOT_FITTED)
+    earlier = Finding.objects.filter(joint=OuterRef("pk"), occurred_at__lt=when)
+    told = earlier.exclude(code__in=silent).order_by("-occurred_at", "-id")
+    return Subquery(told.values("code")[:1])
 
 
 def _next_owed(vehicle: Vehicle, joint_ids: list[int]) -> dict[int | None, Recheck]:

@@ -50,6 +50,7 @@ def roll_yard(actor: Actor, yard: Yard, *, at: datetime) -> int:
     ids = list(_fallen(yard, at).values_list("pk", "vehicle_id"))
     missed = sum(_miss(actor, vehicle_id, recheck_id, at) for recheck_id, vehicle_id in ids)
     _hold_the_late(actor, yard, at)
+    _tell_what_lapsed(actor, yard, at)
     Yard.objects.filter(pk=yard.pk).update(rolled_to=today)
     return missed
 
@@ -108,6 +109,20 @@ def _hold_the_late(actor: Actor, yard: Yard, at: datetime) -> None:
             said = in_every_language(partial(_missed, recheck, vehicle))
             holds.place(work, vehicle, Hold.Reason.MISSED, said, joint=recheck.joint,
                         recheck=recheck, ticket=None)  # fmt: skip
+
+
+def _tell_what_lapsed(actor: Actor, yard: Yard, at: datetime) -> None:
+    """What was let out by a read-over keeps the vehicle in again by itself; the trail says so."""
+    lapsed = Hold.objects.filter(vehicle__yard=yard, lifted_at=None, out_until__lte=at)
+    for hold_id, vehicle_id in list(lapsed.order_by("id").values_list("pk", "vehicle")):
+        with transaction.atomic(durable=True):
+            work = Work(actor, at)
+            vehicle = work.lock(vehicle_id)
+            hold = lapsed.filter(pk=hold_id).first()
+            if hold is not None:
+                Hold.objects.filter(pk=hold_id).update(out_until=None)
+                work.trail("read_over_lapsed", hold, vehicle=vehicle,
+                           before={"until": str(hold.out_until)})  # fmt: skip
 
 
 def _missed(recheck: Recheck, vehicle: Vehicle) -> str:

@@ -15,6 +15,7 @@ from fleet.operations import holds, use
 from fleet.operations.work import Work
 from fleet.reads.yard_moves import over_at
 from fleet.records.base import in_every_language
+from fleet.records.holds import keeping_in
 from fleet.records.models import Hold, MeterReading, RoadRelease, RoadTest, Vehicle, YardMove
 
 # A held truck may be pushed about the yard; further than this it was driven (own): one mile,
@@ -26,7 +27,8 @@ Seen = tuple[datetime, int]
 
 def notice_use_while_held(work: Work, vehicle: Vehicle, reading: MeterReading) -> None:
     """A meter that moves while the vehicle is held raises it, unless it was let out."""
-    held = Hold.objects.filter(vehicle=vehicle, lifted_at=None).order_by("placed_at").first()
+    kept = Hold.objects.filter(keeping_in(reading.occurred_at), vehicle=vehicle)
+    held = kept.order_by("placed_at").first()
     if held is None:
         return
     since = _stands_since(held)
@@ -44,7 +46,7 @@ def notice_use_while_held(work: Work, vehicle: Vehicle, reading: MeterReading) -
 
 def raise_used(work: Work, vehicle: Vehicle, said: dict[str, str]) -> None:
     """Hold it for that too, unless nothing holds it any more."""
-    if Hold.objects.filter(vehicle=vehicle, lifted_at=None).exists():
+    if Hold.objects.filter(keeping_in(work.at), vehicle=vehicle).exists():
         holds.place(work, vehicle, Hold.Reason.USED, said, ticket=None)
 
 

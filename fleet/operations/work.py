@@ -23,7 +23,7 @@ from fleet.operations.insert import insert_written, written
 from fleet.operations.moves import changed_under_you
 from fleet.operations.once import Request, claim
 from fleet.records.base import Record, new_uid
-from fleet.records.models import Outbox, TrailEntry, Vehicle
+from fleet.records.models import Outbox, Person, StoredRequest, TrailEntry, Vehicle
 
 Row = TypeVar("Row", bound=models.Model)
 Scoped = TypeVar("Scoped", bound=Record)
@@ -178,6 +178,18 @@ def run(
         stored.result = {"model": row._meta.model_name, "id": row.pk}
         stored.save(update_fields=["result"])
         return Done(row)
+
+
+def done_before(person: Person, request: Request) -> models.Model | None:
+    """The row of a request that was done, if it was; asked where what it names may be gone by now.
+
+    The key must be one that nobody but this request has.
+    """
+    stored = StoredRequest.objects.filter(person=person, key=request.key).first()
+    if stored is None or not stored.result:
+        return None
+    model: type[models.Model] = apps.get_model("records", stored.result["model"])
+    return model._default_manager.get(pk=stored.result["id"])
 
 
 def not_there(what: str) -> NotThere:

@@ -14,6 +14,7 @@ from fleet.operations.work import Done, Work, find, run
 from fleet.reads.rules import setting
 from fleet.reads.yard_moves import Standing, end_of, has_oscillated, newest_moves, standing
 from fleet.records.base import in_every_language
+from fleet.records.holds import keeping_in
 from fleet.records.models import Hold, Vehicle, YardMove, YardMoveEnd
 
 H = YardMoveEnd.How
@@ -68,7 +69,7 @@ def _may_decide(work: Work, vehicle: Vehicle) -> YardMove | None:
     if not work.actor.person.trained:
         message = _("Only a trained person decides on a move to the yard. Ask one to decide it.")
         raise refuse("not_trained", message)
-    if not Hold.objects.filter(vehicle=vehicle, lifted_at=None).exists():
+    if not Hold.objects.filter(keeping_in(work.at), vehicle=vehicle).exists():
         raise refuse("not_held", _("Nothing holds this vehicle: it needs no leave to be moved."))
     before = newest_moves().filter(vehicle=vehicle).first()
     if before is not None and standing(before, work.at) == Standing.STANDS:

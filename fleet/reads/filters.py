@@ -10,11 +10,11 @@ from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from fleet.reads.patterns.kinds import KINDS
+from fleet.reads.vehicles import keeping_in_now
 from fleet.records.models import (
     Duty,
     FileAnswer,
     FileRequest,
-    Hold,
     IntervalProposal,
     JointKind,
     Pattern,
@@ -129,7 +129,7 @@ class VehicleFilter(HouseFilter):
     def in_state(self, rows: QuerySet[Any], name: str, state: str) -> QuerySet[Any]:
         """Held is no column: it is having an open hold."""
         if state == "held":
-            return rows.filter(Exists(Hold.objects.filter(vehicle=OuterRef("pk"), lifted_at=None)))
+            return rows.filter(Exists(keeping_in_now().filter(vehicle=OuterRef("pk"))))
         return rows.filter(status=state)
 
 

@@ -15,11 +15,12 @@ from fleet.reads.tickets import OVER
 from fleet.reads.toe_chart import ToeChart, ToePoint, of_tape, toe_chart
 from fleet.reads.toe_specs import ToeSpec
 from fleet.reads.toe_visits import Drift, drifts
-from fleet.reads.vehicles import holds_on
+from fleet.reads.vehicles import holds_on, read_over_on
 from fleet.reads.yard_moves import move_on
 from fleet.records.models import (
     Hold,
     Person,
+    ReadOver,
     Ticket,
     ToeReading,
     TorqueSpec,
@@ -53,6 +54,8 @@ class ToeRow:
 class VehicleFile:
     vehicle: Vehicle
     holds: list[Hold]
+    # By which it is out for a time, though a ticket holds it.
+    read_over: ReadOver | None
     move: YardMove | None
     ticket: Ticket | None
     stale: bool
@@ -95,6 +98,7 @@ def vehicle_file(person: Person, vehicle: Vehicle, now: datetime) -> VehicleFile
     return VehicleFile(
         vehicle=vehicle,
         holds=holds_on(vehicle),
+        read_over=read_over_on(vehicle),
         move=move_on(vehicle),
         ticket=open_ticket(vehicle),
         stale=is_stale(vehicle, now, stale_days),

@@ -4,9 +4,11 @@ from datetime import datetime, timedelta
 from typing import Any
 
 from django.db.models import Exists, OuterRef, Prefetch, Q, QuerySet, Subquery
+from django.utils import timezone
 
 from fleet.reads.yard_moves import moves_while_held
-from fleet.records.models import Hold, Person, Recheck, Vehicle
+from fleet.records.holds import keeping_in
+from fleet.records.models import Hold, Person, ReadOver, Recheck, Vehicle
 
 
 def vehicles(person: Person) -> QuerySet[Vehicle]:
@@ -27,7 +29,7 @@ def vehicles(person: Person) -> QuerySet[Vehicle]:
 def held_vehicles(rows: QuerySet[Vehicle]) -> QuerySet[Vehicle]:
     """Those with an open hold, longest held first; `open_holds` on each, oldest first,
     and in `last_moves` the leave to move it to the yard, if any."""
-    oldest = Hold.objects.filter(vehicle=OuterRef("pk"), lifted_at=None).order_by("placed_at")
+    oldest = keeping_in_now().filter(vehicle=OuterRef("pk")).order_by("placed_at")
     return (
         rows.filter(_open_hold())
         .annotate(held_since=Subquery(oldest.values("placed_at")[:1]))
@@ -40,9 +42,9 @@ def held_vehicles(rows: QuerySet[Vehicle]) -> QuerySet[Vehicle]:
 
 
 def open_holds() -> QuerySet[Hold]:
-    """Holds not lifted, oldest first, with what a banner says of each."""
+    """Holds that keep a vehicle in, oldest first, with what a banner says of each."""
     return (
-        Hold.objects.filter(lifted_at=None)
+        keeping_in_now()
         .select_related("ticket", "joint__kind", "placed_by", "finding")
         .order_by("placed_at", "id")
     )
@@ -62,5 +64,18 @@ def with_stale_meter(rows: QuerySet[Vehicle], now: datetime, stale_days: int) ->
     )
 
 
+def keeping_in_now() -> QuerySet[Hold]:
+    """Holds by which a vehicle must not go out; what was read over lets it out for a time."""
+    return Hold.objects.filter(keeping_in(timezone.now()))
+
+
+def read_over_on(vehicle: Vehicle) -> ReadOver | None:
+    """By which a vehicle that a ticket holds is out, until its record comes."""
+    out = Hold.objects.filter(ticket=OuterRef("ticket"), lifted_at=None,
+                              out_until__gt=timezone.now())  # fmt: skip
+    rows = ReadOver.objects.filter(Exists(out), vehicle=vehicle)
+    return rows.select_related("by", "worker", "checker", "ticket").first()
+
+
 def _open_hold() -> Any:
-    return Exists(Hold.objects.filter(vehicle=OuterRef("pk"), lifted_at=None))
+    return Exists(keeping_in_now().filter(vehicle=OuterRef("pk")))

@@ -40,6 +40,7 @@ BECOME_FACTS = [
     ("TicketLine", "OLD.state IN ('closed', 'dropped')"),
     ("Hold", "OLD.lifted_at IS NOT NULL"),
     ("Recheck", "OLD.state IN ('done', 'dropped')"),
+    ("TabletOperation", "OLD.state IN ('accepted', 'answered', 'set_aside')"),
 ]
 
 

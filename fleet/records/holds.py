@@ -1,5 +1,7 @@
 """Holds: the vehicle must not go out."""
 
+from datetime import datetime
+
 from django.db import models
 from django.db.models import Q
 from django.utils.translation import gettext_lazy as _
@@ -7,6 +9,15 @@ from django.utils.translation import gettext_lazy as _
 from fleet.records.base import Record, in_language, new_uid
 from fleet.records.joints import Joint
 from fleet.records.vehicles import Vehicle
+
+
+def keeping_in(at: datetime, path: str = "") -> Q:
+    """Holds that keep a vehicle in at a moment: not lifted, and not let out until later.
+
+    `path` leads to the hold from whatever is asked, with its underscores.
+    """
+    here = Q(**{f"{path}out_until": None}) | Q(**{f"{path}out_until__lte": at})
+    return Q(**{f"{path}lifted_at": None}) & here
 
 
 class Hold(Record):
@@ -39,6 +50,8 @@ class Hold(Record):
     )
     placed_at = models.DateTimeField()
     placed_by = models.ForeignKey("records.Person", on_delete=models.PROTECT, related_name="+")
+    # Read over and let out: it keeps the vehicle in again from this moment on.
+    out_until = models.DateTimeField(null=True)
     lifted_at = models.DateTimeField(null=True)
     lifted_by = models.ForeignKey(
         "records.Person", null=True, on_delete=models.PROTECT, related_name="+"

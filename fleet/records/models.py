@@ -17,11 +17,13 @@ from fleet.records.joints import Joint, JointFitting, JointState, Mark, PartChan
 from fleet.records.layouts import Design, HeldBy, JointKind, Layout, LayoutJoint
 from fleet.records.meters import MeterReading
 from fleet.records.patterns import Pattern
-from fleet.records.people import Person, Posting, Tablet, Training
+from fleet.records.people import Person, Posting, Training
+from fleet.records.read_over import ReadOver
 from fleet.records.rechecks import Recheck, RecheckDrive
 from fleet.records.requests import StoredRequest
 from fleet.records.roles import Role
 from fleet.records.specs import Rule, ThreadCondition, TorqueSpec
+from fleet.records.tablets import EnrolmentCode, Tablet, TabletKey, TabletOperation
 from fleet.records.tickets import LineEntry, Ticket, TicketLine, ToeReading, TorqueReading
 from fleet.records.tools import Calibration, ToolComparison, ToolMishap, TorqueTool
 from fleet.records.trail import Outbox, Seal, TrailEntry
@@ -38,6 +40,7 @@ __all__ = [
     "ComplaintKind",
     "Design",
     "Duty",
+    "EnrolmentCode",
     "Exposure",
     "FileAnswer",
     "FileRequest",
@@ -64,6 +67,7 @@ __all__ = [
     "Pattern",
     "Person",
     "Posting",
+    "ReadOver",
     "Recheck",
     "RecheckDrive",
     "Reckoned",
@@ -77,6 +81,8 @@ __all__ = [
     "Sight",
     "StoredRequest",
     "Tablet",
+    "TabletKey",
+    "TabletOperation",
     "ThreadCondition",
     "Ticket",
     "TicketLine",

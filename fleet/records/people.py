@@ -1,4 +1,4 @@
-"""People, where they are posted, what they were trained in, and the tablets they share."""
+"""People, where they are posted, and what they were trained in."""
 
 from typing import Any
 
@@ -7,7 +7,7 @@ from django.db import models
 from django.db.models import Q
 from django.utils.translation import gettext_lazy as _
 
-from fleet.records.base import Fact, Record, new_uid
+from fleet.records.base import Fact, Record
 from fleet.records.roles import Role, allowed
 from fleet.records.scoping import yards_of
 from fleet.records.yards import Yard
@@ -81,21 +81,6 @@ class Posting(Record):
 
     def __str__(self) -> str:
         return f"{self.person} @ {self.yard}"
-
-
-class Tablet(Record):
-    """A tablet shared in a shop; enrolled by a manager, revoked when lost."""
-
-    yard_path = "yard"
-
-    uid = models.UUIDField(unique=True, default=new_uid)
-    name = models.CharField(max_length=60, unique=True)
-    yard = models.ForeignKey(Yard, on_delete=models.PROTECT)
-    enrolled_at = models.DateTimeField(auto_now_add=True)
-    revoked_at = models.DateTimeField(null=True)
-
-    def __str__(self) -> str:
-        return self.name
 
 
 class Training(Fact):

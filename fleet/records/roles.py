@@ -59,6 +59,7 @@ ABILITIES: dict[str, frozenset[str]] = {
     "edit_vehicles": frozenset({M}),
     "edit_people": frozenset({M}),
     "edit_yards": frozenset({M}),
+    "edit_tablets": frozenset({M}),
     "name_fleet": frozenset({M}),
     "bring_in": frozenset({M}),
 }

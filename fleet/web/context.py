@@ -27,6 +27,7 @@ _NAV = [
 _FOOT = [
     (_("Guide"), "guide", "reckon"),
     (_("People"), "people", "edit_people"),
+    (_("Tablets"), "tablets", "edit_tablets"),
     (_("Set up"), "set_up", "name_fleet"),
 ]
 

@@ -20,15 +20,14 @@ from django.utils.translation import gettext_lazy, pgettext_lazy
 from fleet.operations import inspect
 from fleet.operations.errors import Problem
 from fleet.operations.foretell import Foretold, tells
-from fleet.operations.looks import TOLD_APART, Look, never_retorqued
+from fleet.operations.looks import Look, never_retorqued
+from fleet.operations.sheet_choices import codes_of, methods_of
 from fleet.reads.inspections import SheetRow
 from fleet.reads.rules import RuleNow
 from fleet.records.models import (
     Complaint,
     FindingCode,
-    HeldBy,
     InspectionKind,
-    Joint,
     Person,
     ThreadCondition,
     TorqueTool,
@@ -90,18 +89,8 @@ class Entry:
 
     @property
     def codes(self) -> list[FindingCode]:
-        """The findings that this kind of joint can have."""
-        if self.joint.fitted == Joint.Fitted.APART:
-            return list(TOLD_APART)
-        kind = self.joint.kind
-        barred = set()
-        if not self.wrenched:
-            barred.add(FindingCode.TIGHT)
-        if not kind.moved_methods:
-            barred.add(FindingCode.MOVED)
-        if kind.held_by != HeldBy.SLOTTED_STUD:
-            barred.add(FindingCode.BOOT_TORN)
-        return [code for code in FindingCode if code not in barred]
+        """The findings that this joint can have."""
+        return codes_of(self.joint, self.known.spec)
 
     @property
     def common(self) -> list[tuple[str, str]]:
@@ -117,9 +106,7 @@ class Entry:
 
     def methods(self, names: dict[str, str]) -> list[tuple[str, str]]:
         """How it is looked at: what shows play first, then what shows turning."""
-        kind = self.joint.kind
-        codes = dict.fromkeys([*kind.play_methods, "look", *kind.moved_methods])
-        return [(code, names.get(code, code)) for code in codes]
+        return [(code, names.get(code, code)) for code in methods_of(self.joint.kind)]
 
 
 class SheetForm(ActForm):

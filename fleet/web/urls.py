@@ -4,6 +4,7 @@ from django.urls import URLPattern, URLResolver, path
 from django.views.i18n import set_language
 
 from fleet.web import (
+    bay,
     bring_in,
     design,
     due,
@@ -60,6 +61,10 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("import/<str:kind>.csv", bring_in.sample, name="bring_in_sample"),
     path("guide/", guide.guide, name="guide"),
     path("guide/<slug:who>/", guide.guide_chapter, name="guide_chapter"),
+    path("bay/", bay.page, name="bay"),
+    path("bay/worker.js", bay.worker, name="bay_worker"),
+    path("bay/app.webmanifest", bay.manifest, name="bay_manifest"),
+    path("bay/words/<str:language>.json", bay.words, name="bay_words"),
     path("settings/", settings_page.settings_page, name="settings"),
     path("language/", set_language, name="set_language"),
     path("healthz", health.healthz, name="healthz"),

@@ -10,7 +10,7 @@ from fleet.reads.timeline import events, looks_that_found, whole_timeline
 from fleet.reads.toe_plot import toe_plot
 from fleet.reads.vehicle_file import open_ticket, vehicle_file, vehicles_with_all_shown
 from fleet.reads.vehicle_picture import vehicle_picture
-from fleet.reads.vehicles import holds_on
+from fleet.reads.vehicles import holds_on, read_over_on
 from fleet.reads.yard_moves import move_on
 from fleet.records.models import Vehicle
 from fleet.web.doors import in_scope, needs, page_of, reader
@@ -55,6 +55,7 @@ def _drivers_page(request: HttpRequest, vehicle: Vehicle) -> HttpResponse:
     context = {
         "vehicle": vehicle,
         "holds": holds_on(vehicle),
+        "read_over": read_over_on(vehicle),
         "move": move_on(vehicle),
         "now": timezone.now(),
         "ticket": open_ticket(vehicle),

@@ -70,7 +70,7 @@ def visit(browser: Browser, live_server: Any) -> Iterator[Visit]:
     with ExitStack() as devices:
 
         def open_device(**options: Any) -> Page:
-            device = watched(browser, base_url=live_server.url, **options)
+            device = watched(browser, **{"base_url": live_server.url, **options})
             return devices.enter_context(device)
 
         yield open_device

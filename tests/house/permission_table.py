@@ -110,6 +110,19 @@ person_let_go              GET    yard   M-----
 person_let_go              POST   yard   M-----
 person_take_back           GET    yard   M-----
 person_take_back           POST   yard   M-----
+tablets                    GET    fleet  M-----
+tablet_new                 GET    fleet  M-----
+tablet_new                 POST   fleet  M-----
+tablet                     GET    yard   M-----
+read_over_new              GET    fleet  M-----
+read_over_new              POST   fleet  M-----
+read_over                  GET    yard   M-----
+tablet_revoke              GET    yard   M-----
+tablet_revoke              POST   yard   M-----
+operation_take_in          GET    yard   M-----
+operation_take_in          POST   yard   M-----
+operation_leave            GET    yard   M-----
+operation_leave            POST   yard   M-----
 person_link                GET    yard   M-----
 person_link                POST   yard   M-----
 design_new                 GET    fleet  M-----
@@ -268,6 +281,14 @@ api-documents              GET    fleet  MSTDRN
 
 # Addresses that ask for no sign-in, or that belong to signing in, each with its reason.
 OPEN = {
+    "bay": "the tablet page, an empty shell: what it shows comes by the tablet's token",
+    "bay_worker": "the list of the tablet page's files",
+    "bay_manifest": "name and pictures of the tablet page",
+    "bay_words": "the words of the tablet page, the same for everybody",
+    **{
+        f"api-tablet-{name}": "answers a tablet's own token, or a manager's code, and no person"
+        for name in ("enrol", "people", "pack", "rules", "sync")
+    },
     "healthz": "a sign of life for a load balancer; it tells nothing of the fleet",
     "api-nowhere": "the answer to an address that is none",
     "set_language": "the language of the pages before sign-in, kept in a cookie",

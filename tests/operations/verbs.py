@@ -46,13 +46,15 @@ from fleet.records.models import (
     Pattern,
     Recheck,
     SelfCheckLeave,
+    Tablet,
     Ticket,
     TicketLine,
     YardMove,
 )
-from tests import build, held
+from tests import build, far, held
 from tests import people as somebody
 from tests.operations.conftest import RETORQUE, House, a_spec, a_tool
+from tests.operations.verbs_far import FAR
 
 
 @dataclass
@@ -85,6 +87,8 @@ class Scene:
         self.ticket.refresh_from_db()
         asked = files.ask_for_file(house.manager, _ask(self, house.manager), at=house.now)
         self.asked: FileRequest = asked.row
+        self.tablet: Tablet = far.tablet(house.yard)
+        self.sent = far.operation(self.tablet, house.technician.person, at=house.now)
 
     def _leaves(self) -> None:
         """The technician may check the line again; a second truck may be moved to the yard."""
@@ -257,6 +261,9 @@ VERBS |= {
     "set_first_looks": ("assign_work", lambda s, a, **k: first_looks.set_first_looks(
         a, s.house.yard.pk, first_looks.FirstLooks(s.house.now.date(), 2), **s.at, **k)),
 }  # fmt: skip
+
+
+VERBS |= FAR
 
 
 def _yard(name: str) -> yards.NewYard:

@@ -23,7 +23,7 @@ from fleet.records.models import (
     Vehicle,
     YardMoveEnd,
 )
-from tests import build, people
+from tests import build, far, people
 from tests.build import NOW
 from tests.records.constraint_rows import Rows
 
@@ -139,6 +139,13 @@ BREAKS: dict[str, Callable[[Rows], Any]] = {
     "tool_low_positive": lambda r: build.tool(r.yard, "T-2", low_nm=0),
     "tool_lever_positive": lambda r: build.tool(r.yard, "T-2", lever_m=0),
     "tool_high_above_low": lambda r: build.tool(r.yard, "T-2", high_nm=40),
+    "enrolment_ends_after_it_begins": lambda r: far.code(r.yard, r.who),
+    "operation_state_is_known": lambda r: far.operation(far.tablet(r.yard), r.who, state="lost"),
+    "operation_set_aside_says_why": lambda r: far.operation(
+        far.tablet(r.yard), r.who, state="set_aside"),
+    "read_over_once": twice(lambda r: far.read_over(r.ticket, r.who, r.tool.yard)),
+    "read_over_by_two_people": lambda r: far.read_over(
+        r.ticket, r.who, r.tool.yard, checker=r.who),
     "notice_once": twice(lambda r: Outbox.objects.create(trail=r.entry, consumer="patterns")),
     "seal_range_in_order": lambda r: Seal.objects.create(
         first_id=9, last_id=1, entries=1, digest="0", sealed_at=NOW),

@@ -18,10 +18,11 @@ from fleet.records.models import (
     Finding,
     Hold,
     Recheck,
+    TabletOperation,
     Ticket,
     TicketLine,
 )
-from tests import build
+from tests import build, far
 from tests.operations.conftest import START, House
 from tests.operations.tables import undone
 
@@ -103,6 +104,9 @@ def test_rows_that_are_over_have_become_facts(history: House, subtests: pytest.S
         TicketLine: TicketLine.objects.filter(state="closed").first(),
         Hold: Hold.objects.exclude(lifted_at=None).first(),
         Recheck: Recheck.objects.filter(state="done").first(),
+        TabletOperation: far.operation(
+            far.tablet(history.yard), history.technician.person, state="accepted"
+        ),
     }
     assert {model._meta.db_table for model in over} == set(BECOME)
     for model, row in over.items():

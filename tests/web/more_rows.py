@@ -3,12 +3,19 @@
 from collections.abc import Callable
 from typing import Any
 
+from fleet.records.base import new_uid
 from fleet.records.models import (
     FileAnswer,
     FileRequest,
     IntervalProposal,
     Joint,
     JointFitting,
+    Person,
+    ReadOver,
+    Tablet,
+    TabletKey,
+    TabletOperation,
+    Ticket,
     Vehicle,
 )
 from tests.build import NOW
@@ -19,6 +26,7 @@ Fact = Callable[[int], dict[str, Any]]
 def the_rest(vehicle: Vehicle, joint: Joint, size: int, fact: Fact) -> None:
     files_and_fittings(vehicle, joint, size, fact)
     intervals(joint, size, size)
+    tablets(joint, size, fact(0)["by"])
 
 
 def files_and_fittings(vehicle: Vehicle, joint: Joint, size: int, fact: Fact) -> None:
@@ -63,3 +71,34 @@ def intervals(joint: Joint, size: int, earlier: int) -> None:
                            decided_at=NOW, **offer) for _ in range(earlier)),
         IntervalProposal(key=key, **offer),
     ])  # fmt: skip
+
+
+def tablets(joint: Joint, size: int, by: Person) -> None:
+    """As many tablets; on the newest as many people sign and as many operations wait."""
+    yard = joint.vehicle.yard
+    made = Tablet.objects.bulk_create(
+        Tablet(name=f"Bay {number}", yard=yard, enrolled_by=by, heard_at=NOW)
+        for number in range(size)
+    )
+    crew = Person.objects.filter(postings__yard=yard).order_by("pk")
+    keys = TabletKey.objects.bulk_create(
+        TabletKey(tablet=made[-1], person=who, secret=b"k", handed_at=NOW) for who in crew
+    )
+    _read_over(joint.vehicle, made[-1], by, keys[0].person)
+    TabletOperation.objects.bulk_create(
+        TabletOperation(
+            uid=new_uid(), tablet=made[-1], n=number + 1, person=keys[0].person, key=keys[0],
+            verb="place_hold", body=f'{{"text": "loose {number}", "joint": {joint.pk}}}',
+            made_at=NOW, occurred_at=NOW, received_at=NOW, state="quarantined",
+        )
+        for number in range(size)
+    )  # fmt: skip
+
+
+def _read_over(vehicle: Vehicle, tablet: Tablet, worker: Person, checker: Person) -> None:
+    """Of the ticket under way, lapsed since, so that the vehicle is held as it was."""
+    ticket = Ticket.objects.filter(vehicle=vehicle).exclude(state__in=("closed", "cancelled"))[0]
+    ReadOver.objects.create(
+        vehicle=vehicle, ticket=ticket, tablet=tablet, worker=worker, checker=checker, by=worker,
+        code="8143079743", reply="547391", until=NOW, occurred_at=NOW,
+    )  # fmt: skip

@@ -23,6 +23,7 @@ from fleet.calc.calendar import start_of_local_day
 from fleet.reads.days import zone_of
 from fleet.reads.due import STALE_DAYS, is_stale, overdue
 from fleet.reads.rules import settings_now
+from fleet.records.holds import keeping_in
 from fleet.records.models import (
     Hold,
     Joint,
@@ -57,7 +58,7 @@ class VehicleStands:
 def fleet_rows(person: Person, yards: Sequence[Yard], now: datetime) -> QuerySet[Vehicle]:
     """Vehicles of these yards with all that the report counts; one query for a page of them."""
     here = OuterRef("pk")
-    holds = Hold.objects.filter(vehicle=here, lifted_at=None).order_by().values("vehicle")
+    holds = Hold.objects.filter(keeping_in(now), vehicle=here).order_by().values("vehicle")
     live = Recheck.objects.filter(vehicle=here, state__in=Recheck.LIVE)
     late = overdue(live, list(yards), now)
     whole = Recheck.objects.filter(vehicle=here, state=Recheck.State.DONE, kind__in=WHOLE)

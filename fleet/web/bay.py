@@ -1,0 +1,77 @@
+"""The tablet page: one shell for everybody, without data, that opens with the network gone."""
+
+import json
+
+from django.contrib.staticfiles.storage import staticfiles_storage
+from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
+from django.shortcuts import render
+from django.template.loader import render_to_string
+from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.views.decorators.cache import cache_control
+from django.views.decorators.http import require_safe
+
+from fleet.web import bay_shell
+
+PAPER = "#faf8f2"
+fresh = cache_control(no_cache=True)
+
+
+@require_safe
+@fresh
+def page(request: HttpRequest) -> HttpResponse:
+    """The empty page and the addresses of its scripts."""
+    early = [name for name in bay_shell.modules() if "/rules/" not in name]
+    context = {
+        "build": bay_shell.build(),
+        "sheets": bay_shell.sheets(),
+        "modules": [name for name in early if "/views/" not in name],
+        "views": json.dumps(bay_shell.views()),
+    }
+    return render(request, "bay/bay.html", context)
+
+
+@require_safe
+@fresh
+def worker(_request: HttpRequest) -> HttpResponse:
+    """The service worker, with the list of what it keeps."""
+    kept = {"build": bay_shell.build(), "addresses": bay_shell.addresses()}
+    script = f"const SHELL = {json.dumps(kept)};\n{render_to_string('bay/worker.js')}"
+    return HttpResponse(script, content_type="text/javascript; charset=utf-8")
+
+
+@require_safe
+@fresh
+def manifest(_request: HttpRequest) -> JsonResponse:
+    """What makes the page something to install."""
+    home = reverse("bay")
+    icons = [("icon.svg", "any", "image/svg+xml"), *_png(192), *_png(512)]
+    said = {
+        "id": home,
+        "start_url": home,
+        "scope": home,
+        "name": _("Axlekeep Bay"),
+        "short_name": _("Bay"),
+        "description": _("Inspections and tickets of one yard, with or without a network."),
+        "display": "standalone",
+        "background_color": PAPER,
+        "theme_color": PAPER,
+        "icons": [
+            {"src": staticfiles_storage.url(f"web/bay/{name}"), "sizes": size, "type": kind}
+            for name, size, kind in icons
+        ],
+    }
+    return JsonResponse(said, content_type="application/manifest+json")
+
+
+@require_safe
+@fresh
+def words(_request: HttpRequest, language: str) -> JsonResponse:
+    """Every word that the scripts say."""
+    if language not in bay_shell.LANGUAGES:
+        raise Http404
+    return JsonResponse(bay_shell.words(language))
+
+
+def _png(side: int) -> list[tuple[str, str, str]]:
+    return [(f"icon-{side}.png", f"{side}x{side}", "image/png")]

@@ -1,0 +1,36 @@
+"""The verbs of tablets and of what comes from them, for the table in verbs.py."""
+
+from collections.abc import Callable
+from typing import Any
+
+from fleet.operations import inspect, read_over, refused_sheet, tablet_returns, tablets
+from fleet.operations.actor import Actor
+from fleet.operations.looks import Look
+
+Call = Callable[..., Any]
+
+
+def _sheet(s: Any) -> inspect.Sheet:
+    look = Look(s.house.joint().pk, "no_play", "feel")
+    return inspect.Sheet(s.house.vehicle.pk, "routine", (look,))
+
+
+FAR: dict[str, tuple[str, Call]] = {
+    "make_code": ("edit_tablets", lambda s, a, **k: tablets.make_code(
+        a, "Bay 2", s.house.yard.pk, **s.at, **k)),
+    "hand_key": ("inspect", lambda s, a, **k: tablets.hand_key(
+        Actor(a.person, "tablet", s.tablet), **s.at, **k)),
+    "revoke_tablet": ("edit_tablets", lambda s, a, **k: tablets.revoke_tablet(
+        a, s.tablet.pk, "left on a bumper", **s.at, **k)),
+    "hold_what_warrants": ("place_hold", lambda s, a, **k: refused_sheet.hold_what_warrants(
+        a, _sheet(s), **s.at, **k)),
+    "set_aside": ("inspect", lambda s, a, **k: tablet_returns.set_aside(
+        a, s.sent.uid, "typed twice", **s.at, **k)),
+    "leave_quarantined": ("edit_tablets", lambda s, a, **k: tablet_returns.leave_quarantined(
+        a, s.sent.pk, "nobody knows of it", **s.at, **k)),
+    "take_read_over": ("lift_hold", lambda s, a, **k: read_over.take_read_over(
+        a, read_over.Heard(s.house.vehicle.pk, s.house.technician.person.pk,
+                           s.house.colleague.person.pk, "8143079743"), **s.at, **k)),
+    "take_in": ("edit_tablets", lambda s, a, **k: tablet_returns.take_in(
+        a, s.sent.pk, **s.at, **k)),
+}  # fmt: skip
