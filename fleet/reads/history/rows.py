@@ -80,7 +80,8 @@ def watched(clock: Clock, until: datetime | None = None) -> Watched:
         tool_id=numbers.ident("tool_id", may_miss=True), loose=numbers.flag("loose"),
         expected=numbers.measure("expected"), spent=numbers.measure("spent"), **texts,
     )  # fmt: skip
-    found = taken(found, np.lexsort((found["finding"], found["at"])))
+    # What came at one moment lies newest first.
+    found = taken(found, np.lexsort((-found["finding"], found["at"])))
     named = {name: list(column.codes or ()) for name, column in texts.items()}
     named["duty"] = list(DUTIES)
     return _watched(clock, found, named)

@@ -6,7 +6,7 @@ from django.db import migrations, models
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("records", "0004_intervals"),
+        ("records", "0006_read_over"),
     ]
 
     operations = [
