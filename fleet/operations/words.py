@@ -9,9 +9,10 @@ from django.db import models
 from django.utils import formats
 from django.utils.translation import gettext as _
 
-from fleet.calc.requirements import FieldProblem
+from fleet.calc.requirements import FieldProblem, read_fields
 from fleet.calc.units import UnitError
 from fleet.operations.errors import Problem, Refused
+from fleet.records.base import in_language
 from fleet.records.models import Vehicle
 
 
@@ -61,6 +62,13 @@ def value(data: dict[str, Any], name: str) -> Any:
     """What an entry recorded under a name: its SI figure, or its plain value."""
     kept = data.get(name) or {}
     return kept.get("si", kept.get("value"))
+
+
+def read_one(field: Any, typed: str) -> None:
+    """Read one field of a line as recording it would; raises Refused with what to type instead."""
+    name = field["name"]
+    for problem in read_fields([field], {name: typed}).problems:
+        raise Refused((field_problem(problem, in_language(field["label"]), "", None),))
 
 
 def field_problem(problem: FieldProblem, label: str, line: str, line_id: int | None) -> Problem:

@@ -90,4 +90,5 @@ def as_read(each: dict[str, Any], kept: dict[str, Any], people: Mapping[str, str
     if each["type"] == "person":
         return people.get(typed, typed)
     unit = {"deg": "°"}.get(kept.get("unit", ""), kept.get("unit", ""))
-    return f"{typed} {unit}" if unit and typed[-1:].isdigit() else typed
+    apart = "" if unit == "°" else " "
+    return f"{typed}{apart}{unit}" if unit and typed[-1:].isdigit() else typed

@@ -1,5 +1,6 @@
 """A complaint: what was felt, what the driver must do now, and what came of it."""
 
+from collections.abc import Callable
 from dataclasses import fields
 from typing import Any
 
@@ -11,7 +12,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from fleet.operations.complain import Report, answer_complaint, report_complaint
+from fleet.operations.complain import Report, answer_complaint, report_complaint, speed_m_s
 from fleet.reads.complaints import complaint_story, complaints
 from fleet.reads.days import zone_of
 from fleet.reads.triage import order_of_looking
@@ -63,6 +64,13 @@ class ComplaintForm(ActForm):
     )
     occurred_at = MomentField()
 
+    def __init__(self, data: Any, vehicle: Vehicle) -> None:
+        super().__init__(data)
+        self.vehicle = vehicle
+
+    def readers(self) -> dict[str, Callable[[str], Any]]:
+        return {"speed_typed": lambda typed: speed_m_s(typed, self.vehicle)}
+
 
 _TYPED = {column.name for column in fields(Report)} & set(ComplaintForm.base_fields)
 
@@ -70,7 +78,7 @@ _TYPED = {column.name for column in fields(Report)} & set(ComplaintForm.base_fie
 @needs("report_complaint")
 @about_vehicle
 def complaint_new(request: HttpRequest, vehicle: Vehicle) -> HttpResponse:
-    form = ComplaintForm(sent(request))
+    form = ComplaintForm(sent(request), vehicle)
     sheet = Sheet(
         title=_("Report a complaint: %(unit)s") % {"unit": vehicle.unit_number},
         button=_("Report it"),

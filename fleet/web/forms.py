@@ -28,6 +28,7 @@ from fleet.operations.errors import (
     Refused,
 )
 from fleet.operations.once import Request
+from fleet.operations.understood import understood
 from fleet.operations.work import Done
 from fleet.web.doors import reader
 from fleet.web.first_things import first_things
@@ -43,6 +44,9 @@ class Figure:
     kind: str
     unit: str = ""
     signed: bool = False
+
+    def read(self, typed: str) -> Any:
+        return understood(self.kind, typed, unit=self.unit, signed=self.signed)
 
 
 class FigureInput(forms.TextInput):
@@ -110,6 +114,24 @@ class ActForm(HouseForm):
 
     def is_valid(self) -> bool:
         return super().is_valid() and not self.pointers
+
+    def readers(self) -> dict[str, Callable[[str], Any]]:
+        """By field: the operation's own reading of its text, which raises Refused."""
+        inputs = {
+            name: getattr(field.widget, "figure", None) for name, field in self.fields.items()
+        }
+        return {name: figure.read for name, figure in inputs.items() if figure}
+
+    def _post_clean(self) -> None:
+        """What is missing sends a form back before the operation has read its figures: then what
+        can't be read is told beside it, so that one answer names all."""
+        for name, read in self.readers().items() if self.errors else ():
+            typed = self.cleaned_data.get(name)
+            if isinstance(typed, str) and typed.strip():
+                try:
+                    read(typed)
+                except Refused as refused:
+                    self.add_error(name, refused.problems[0].message)
 
     def elsewhere(self, problem: Problem) -> Pointer | None:
         """Where a problem stands that belongs to none of the form's own fields."""

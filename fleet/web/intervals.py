@@ -28,9 +28,11 @@ from fleet.reads.intervals.rows import accepted_stands, interval_rows, proposals
 from fleet.records.models import IntervalProposal
 from fleet.web.doors import in_scope, needs, page_of, reader
 from fleet.web.forms import ActForm, Ask, Sheet, carry_out, form_page, sent
+from fleet.web.measures import PLAIN
 
 DECLINE = "decline"
 _HUNDRED = 100
+FIGURE = PLAIN | {"inputmode": "decimal"}
 # On a phone a line is as tall as a paragraph.
 LINES = 25
 
@@ -166,21 +168,27 @@ class AimsForm(ActForm):
         help_text=_("Between 50 and 99.9; 90 as delivered."),
         required=False,
         max_length=12,
+        widget=forms.TextInput(attrs=FIGURE),
     )
     confidence = forms.CharField(
         label=_("How sure that must be, of 100"),
         help_text=_("Between 50 and 99.9; 90 as delivered."),
         required=False,
         max_length=12,
+        widget=forms.TextInput(attrs=FIGURE),
     )
     planned_cost = forms.CharField(
         label=_("Cost of planned work at a joint"),
         help_text=_("In any one currency, a bare number. Leave both costs empty for none."),
         required=False,
         max_length=20,
+        widget=forms.TextInput(attrs=FIGURE),
     )
     unplanned_cost = forms.CharField(
-        label=_("Cost of the work where a joint came loose before"), required=False, max_length=20
+        label=_("Cost of the work where a joint came loose before"),
+        required=False,
+        max_length=20,
+        widget=forms.TextInput(attrs=FIGURE),
     )
 
 

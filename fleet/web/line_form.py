@@ -1,7 +1,9 @@
 """The form of a ticket line, made from the action rule's fields: none is written by hand."""
 
 import json
+from collections.abc import Callable
 from dataclasses import dataclass, replace
+from functools import partial
 from typing import Any
 
 from django import forms
@@ -10,6 +12,7 @@ from django.utils.translation import gettext as _
 from fleet.calc.field_types import DEFAULT_UNITS
 from fleet.operations.errors import Problem, Refused
 from fleet.operations.foretell_line import HEARD, PULLED, LineTold
+from fleet.operations.words import read_one
 from fleet.reads.clamp_checks import ClampCheck
 from fleet.reads.tools import ToolRow
 from fleet.records.base import in_language
@@ -69,6 +72,8 @@ class LineForm(ActForm):
             self.fields[each["name"]] = _field(each, shelf)
             if each["name"] in recorded:
                 self.initial[each["name"]] = _as_typed(each, recorded[each["name"]])
+        # As they stand on the page, so that what is wrong is told in that order.
+        self.order_fields([each["name"] for each in fields])
 
     @property
     def typed(self) -> dict[str, Any]:
@@ -98,6 +103,9 @@ class LineForm(ActForm):
         """What stands in the fields that are reckoned with, sent or recorded before."""
         names = [each["name"] for each in self.asked_fields if each["name"] in HEARD]
         return {name: self[name].value() for name in names}
+
+    def readers(self) -> dict[str, Callable[[str], Any]]:
+        return {each["name"]: partial(read_one, each) for each in self.asked_fields}
 
     def take(self, refusal: Refused) -> None:
         """The whole form is of one line: its name is not said again beside each field."""

@@ -1,5 +1,7 @@
 """A meter reading, and the wrong ones taken back."""
 
+from collections.abc import Callable
+from functools import partial
 from typing import Any
 
 from django import forms
@@ -10,6 +12,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from fleet.operations.errors import Refused
+from fleet.operations.meter_rules import read_figure
 from fleet.operations.meters import Reading, record_meter, withdraw_reading
 from fleet.reads.readings import readings
 from fleet.reads.usage import usage_of
@@ -47,11 +50,17 @@ class MeterForm(ActForm):
         widget=forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"}),
     )
 
-    def __init__(self, data: Any = None, *, may_accept: bool = False, **kwargs: Any) -> None:
+    def __init__(
+        self, data: Any, vehicle: Vehicle, *, may_accept: bool = False, **kwargs: Any
+    ) -> None:
         super().__init__(data, **kwargs)
-        self.may_accept = may_accept
+        self.vehicle, self.may_accept = vehicle, may_accept
         if may_accept and data is not None and "reason" in data:
             self._ask_reason()
+
+    def readers(self) -> dict[str, Callable[[str], Any]]:
+        read = partial(read_figure, self.vehicle)
+        return {"typed": read, "old_meter": read}
 
     def take(self, refusal: Refused) -> None:
         super().take(refusal)
@@ -72,7 +81,7 @@ class MeterForm(ActForm):
 def meter_new(request: HttpRequest, vehicle: Vehicle) -> HttpResponse:
     person = reader(request)
     may_accept = person.may("accept_reading")
-    form = MeterForm(sent(request), may_accept=may_accept)
+    form = MeterForm(sent(request), vehicle, may_accept=may_accept)
     here = reverse("meter_new", args=[vehicle.unit_number])
     sheet = Sheet(
         title=_("Meter: %(unit)s") % {"unit": vehicle.unit_number},

@@ -1,5 +1,6 @@
 """The road test of a recheck: who drove, where, in which steps, and what came of it."""
 
+from collections.abc import Callable
 from typing import Any
 
 from django import forms
@@ -9,11 +10,11 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from fleet.operations.recheck_drive import Drive, drive_recheck
+from fleet.operations.recheck_drive import Drive, drive_recheck, speeds_of
 from fleet.operations.work import Done
 from fleet.reads.days import zone_of
 from fleet.reads.due import owed
-from fleet.records.models import Recheck, RecheckDrive
+from fleet.records.models import Recheck, RecheckDrive, Vehicle
 from fleet.web.doors import in_scope, needs, reader
 from fleet.web.forms import ActForm, Ask, MomentField, Sheet, form_page, sent
 from fleet.web.step_forms import LONG, passed_field
@@ -46,6 +47,13 @@ class DriveForm(ActForm):
     )
     occurred_at = MomentField()
 
+    def __init__(self, data: Any, vehicle: Vehicle) -> None:
+        super().__init__(data)
+        self.vehicle = vehicle
+
+    def readers(self) -> dict[str, Callable[[str], Any]]:
+        return {"speeds": lambda typed: speeds_of(typed, self.vehicle, 1)}
+
 
 @needs("inspect")
 def recheck_drive(request: HttpRequest, recheck_id: int) -> HttpResponse:
@@ -54,7 +62,8 @@ def recheck_drive(request: HttpRequest, recheck_id: int) -> HttpResponse:
         # Sent again for one that is done by now: the operation answers.
         rows = Recheck.visible_to(reader(request)).select_related("vehicle__yard")
     recheck = in_scope(rows, pk=recheck_id)
-    vehicle, form = recheck.vehicle, DriveForm(sent(request))
+    vehicle = recheck.vehicle
+    form = DriveForm(sent(request), vehicle)
     back = reverse("vehicle", args=[vehicle.unit_number])
     sheet = Sheet(
         title=_("Road test of a recheck: %(unit)s") % {"unit": vehicle.unit_number},

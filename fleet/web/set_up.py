@@ -23,7 +23,7 @@ from fleet.records.models import Yard
 from fleet.web.doors import needs, reader, yards
 from fleet.web.forms import ActForm, Ask, Sheet, form_page, offer, sent
 from fleet.web.set_up_steps import WORDS
-from fleet.web.yard_forms import IN_ROW, UNITS
+from fleet.web.yard_forms import CHOOSE, IN_ROW, UNITS
 from fleet.web.zones import places, zone_field
 
 
@@ -46,12 +46,14 @@ class FleetForm(ActForm):
         label=gettext_lazy("Language that new people begin with"),
         choices=settings.LANGUAGES,
         widget=forms.RadioSelect(attrs=IN_ROW),
+        error_messages={"required": CHOOSE},
     )
     units = forms.ChoiceField(
         label=gettext_lazy("Units that new people and yards begin with"),
         help_text=gettext_lazy("A figure that is typed in stays as it was typed."),
         choices=UNITS,
         widget=forms.RadioSelect(attrs=IN_ROW),
+        error_messages={"required": CHOOSE},
     )
     time_zone = zone_field()
 

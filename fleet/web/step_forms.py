@@ -1,11 +1,13 @@
 """What each step out of a ticket asks, and the operation that it asks for it."""
 
+from collections.abc import Callable
 from typing import Any
 
 from django import forms
 from django.utils.translation import gettext_lazy
 
 from fleet.operations import close_out
+from fleet.operations.complain import speed_m_s
 from fleet.operations.errors import Problem
 from fleet.operations.repair import cancel_ticket
 from fleet.operations.work import Done
@@ -112,6 +114,9 @@ class RoadTestForm(StepForm):
         max_length=2000,
     )
     occurred_at = MomentField()
+
+    def readers(self) -> dict[str, Callable[[str], Any]]:
+        return {"top_speed": lambda typed: speed_m_s(typed, self.ticket.vehicle)}
 
     def ask(self, ask: Ask) -> Done[Any]:
         said = self.cleaned_data

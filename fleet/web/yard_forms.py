@@ -21,6 +21,7 @@ from fleet.web.zones import places, zone_field
 
 UNITS = [("us", gettext_lazy("US: inches, lbf·ft")), ("metric", gettext_lazy("metric: mm, N·m"))]
 IN_ROW = {"class": "in-row"}
+CHOOSE = gettext_lazy("Choose one from the list.")
 
 
 class YardForm(ActForm):
@@ -48,7 +49,9 @@ class YardForm(ActForm):
         max_value=MOST_BAYS,
         initial=1,
         widget=forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"}),
-        error_messages={"invalid": gettext_lazy("Type a whole number, like 2.")},
+        error_messages=dict.fromkeys(
+            ("required", "invalid"), gettext_lazy("Type a whole number, like 2.")
+        ),
     )
     working_days = forms.TypedMultipleChoiceField(
         label=gettext_lazy("Working days"),
@@ -59,7 +62,10 @@ class YardForm(ActForm):
         error_messages={"required": gettext_lazy("Choose the days on which the yard works.")},
     )
     units = forms.ChoiceField(
-        label=gettext_lazy("Units"), choices=UNITS, widget=forms.RadioSelect(attrs=IN_ROW)
+        label=gettext_lazy("Units"),
+        choices=UNITS,
+        widget=forms.RadioSelect(attrs=IN_ROW),
+        error_messages={"required": CHOOSE},
     )
     far = forms.BooleanField(label=gettext_lazy("Far yard, poor network"), required=False)
 

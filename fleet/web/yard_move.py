@@ -1,5 +1,6 @@
 """A held vehicle moved to the yard only: decided, and over when it has arrived."""
 
+from collections.abc import Callable
 from typing import Any
 
 from django import forms
@@ -9,6 +10,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from fleet.operations.complain import speed_m_s
 from fleet.operations.yard_moves import End, Leave, decide_move, end_move
 from fleet.reads.days import zone_of
 from fleet.reads.vehicles import holds_on
@@ -37,8 +39,9 @@ class MoveForm(ActForm):
     )
     hours = HoursField()
 
-    def __init__(self, data: Any, *, oscillated: bool) -> None:
+    def __init__(self, data: Any, vehicle: Vehicle, *, oscillated: bool) -> None:
         super().__init__(data)
+        self.vehicle = vehicle
         if oscillated:
             self.fields["why_not_towed"] = forms.CharField(
                 label=_("Why it can't be towed"),
@@ -50,12 +53,15 @@ class MoveForm(ActForm):
                 label=_("I have made sure that it can't be towed"), required=False
             )
 
+    def readers(self) -> dict[str, Callable[[str], Any]]:
+        return {"speed_typed": lambda typed: speed_m_s(typed, self.vehicle)}
+
 
 @needs("decide_move")
 @about_vehicle
 def yard_move_new(request: HttpRequest, vehicle: Vehicle) -> HttpResponse:
     oscillated = has_oscillated(vehicle)
-    form = MoveForm(sent(request), oscillated=oscillated)
+    form = MoveForm(sent(request), vehicle, oscillated=oscillated)
     back = reverse("vehicle", args=[vehicle.unit_number])
     sheet = Sheet(
         title=_("Move %(unit)s to the yard only") % {"unit": vehicle.unit_number},

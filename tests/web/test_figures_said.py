@@ -24,8 +24,9 @@ def test_a_figure_is_said_again_only_where_it_tells_more(
 def test_a_figure_is_never_torn_from_its_unit_or_its_fraction() -> None:
     assert (
         in_one_piece("195 – 220 lbf·ft")
-        == "195\N{NO-BREAK SPACE}–\N{NO-BREAK SPACE}220\N{NO-BREAK SPACE}lbf·ft"
+        == "195\N{NO-BREAK SPACE}–\N{WORD JOINER}\N{NO-BREAK SPACE}220\N{NO-BREAK SPACE}lbf·ft"
     )
+    assert in_one_piece("-0.5 – 0.7").startswith("−0.5")
     assert bound("Like 46 5/16 in or 915 mm.") == (
         "Like 46\N{NO-BREAK SPACE}5/16\N{NO-BREAK SPACE}in or 915\N{NO-BREAK SPACE}mm."
     )

@@ -76,7 +76,8 @@ def test_a_line_form_is_made_from_its_rule(get: Get, house: House, ticket: Ticke
     page = get(house.technician.person, form_of(house.line(ticket, "replace_track_bar")))
     names = [asked.bound.name for asked in page.context["form"].asked]
     assert names[:3] == ["part_number", "part_lot", "as_found"]
-    assert "Figure 115 lbf·ft – 135 lbf·ft" in page.text.replace("\N{NO-BREAK SPACE}", " ")
+    shown = page.text.replace("\N{NO-BREAK SPACE}", " ").replace("\N{WORD JOINER}", "")
+    assert "Figure 115 lbf·ft – 135 lbf·ft" in shown
     assert "Foothill service manual, invented" in page.text
     assert "TW-1, good through March 1, 2027: half-inch wrench" in page.text.replace(
         "Mar. ", "March "

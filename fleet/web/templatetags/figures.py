@@ -26,10 +26,11 @@ toe = register.filter(said.toe)
 torque = register.filter(said.torque)
 
 _NUMBER = re.compile(r"\d+(?:[.,]\d+)?")
-_BEFORE_UNIT = re.compile(r"(?<=\d) (?=(?:\d+/\d+|in|mm|mph|km/h|lbf·ft|N·m|lb|kg|psi)\b)")
+_BEFORE_UNIT = re.compile(r"(?<=\d) (?=(?:\d+/\d+|in|mm|mi|km|mph|km/h|lbf·ft|N·m|lb|kg|psi)\b)")
 _THOUSANDTH = Decimal("0.001")
 _MPH = "mi"
 _SECONDS_IN_HOUR = 3600
+_MINUS = re.compile(r"(?<!\S)-(?=[\d.])")
 # A unit or lot number: a line may end at a hyphen, but not inside one of these.
 _HYPHENED = re.compile(r"(?<![\w-])(\w+-\d\w*)(?![\w-])")
 
@@ -71,8 +72,10 @@ def says_otherwise(figure: str, typed: str) -> bool:
 
 @register.filter
 def in_one_piece(figure: str) -> str:
-    """A figure as it was typed, kept on one line: '195 – 220 lbf·ft'."""
-    return figure.replace(" ", "\N{NO-BREAK SPACE}")
+    """A figure as it was typed, kept on one line: '195 – 220 lbf·ft', '−0.5 – 0.7'."""
+    # A line may end behind a dash even where the space after it may not break.
+    joined = figure.replace("–", "–\N{WORD JOINER}").replace(" ", "\N{NO-BREAK SPACE}")
+    return _MINUS.sub("−", joined)
 
 
 @register.filter
