@@ -278,5 +278,3 @@ api-problem                GET    fleet  MSTDRN
 api-schema                 GET    fleet  MSTDRN
 api-documents              GET    fleet  MSTDRN
 """
-
-# Addresses that ask for no sign-in, or that belong to signing in, each with its reason.
