@@ -1,11 +1,11 @@
-"""What may be called without a sign-in."""
+"""Addresses that need no sign-in of a person, each with the reason."""
 
-# Addresses that ask for no sign-in, or that belong to signing in, each with its reason.
 OPEN = {
-    **{
-        f"bay{name}": "the tablet page, an empty shell: what it shows comes by the tablet's token"
-        for name in ("", "_worker", "_late", "_manifest", "_words")
-    },
+    "bay": "the tablet page, an empty shell: what it shows comes by the tablet's token",
+    "bay_worker": "the list of the tablet page's files",
+    "bay_late": "the scripts of the tablet page, the same for everybody",
+    "bay_manifest": "name and pictures of the tablet page",
+    "bay_words": "the words of the tablet page, the same for everybody",
     **{
         f"api-tablet-{name}": "answers a tablet's own token, or a manager's code, and no person"
         for name in ("enrol", "people", "pack", "rules", "sync")
