@@ -24,7 +24,6 @@ from fleet.records.models import (
 from tests.browser.bay_hands import (
     OTHER_PIN,
     PIN,
-    Wire,
     enroll,
     first_time,
     heading,
@@ -39,6 +38,7 @@ from tests.browser.conftest import Visit
 from tests.browser.hands import press
 from tests.browser.test_accessible import WIDER, violations
 from tests.operations.conftest import RETORQUE, SET_TOE, START, House, a_spec, make_house
+from tests.support.wire import Wire
 
 FRAME, DAMPER = "Track bar, frame end", "Steering damper, linkage end"
 SMALL = """least => [...document.querySelectorAll(
