@@ -3,7 +3,7 @@
 # make help   the rest
 
 .DELETE_ON_ERROR:
-.PHONY: help demo demo-reset test check words bench prove guide lock clean runtime developer
+.PHONY: help demo demo-reset test check words bench prove guide cert lock clean runtime developer
 .DEFAULT_GOAL := help
 
 PYTHON ?= python3
@@ -30,6 +30,7 @@ help:
 	@echo 'make bench       measure, SIZE=S, M or L'
 	@echo 'make prove       tablets over a failing network, the server killed on the way; SESSIONS=100 SEED=1'
 	@echo 'make guide       take the pictures of the guide inside the program anew'
+	@echo 'make cert        https for tablets, FOR="192.168.1.20 shop.lan": the addresses of this machine'
 	@echo 'make lock        write the lock files again; UPGRADE=--upgrade takes newer releases'
 	@echo 'make clean       remove what was installed and cached here; the data stays'
 
@@ -58,6 +59,9 @@ prove: developer
 
 guide: developer
 	@$(python) -m tests.guide
+
+cert: runtime
+	@$(python) manage.py certificate $(FOR)
 
 runtime: $(runtime_installed)
 developer: $(developer_installed)

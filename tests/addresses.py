@@ -35,6 +35,7 @@ from fleet.records.models import (
 # Signing in and out, and what is no list or page of records.
 LEFT_OUT = (
     "account_", "set_language", "welcome", "api-nowhere", "api-schema", "api-documents", "healthz",
+    "api-tablet-",
 )  # fmt: skip
 
 

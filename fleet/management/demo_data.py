@@ -6,6 +6,7 @@ from pathlib import Path
 
 from django.conf import settings
 from django.contrib.staticfiles.finders import get_finders
+from django.contrib.staticfiles.storage import ManifestFilesMixin, staticfiles_storage
 from django.core.management import CommandError, call_command
 from django.db import connection, connections
 from django.utils import timezone
@@ -63,7 +64,7 @@ def prepare(say: Say) -> None:
 
 def _collect_static() -> None:
     """Collect only when a file has changed since the last time."""
-    if not settings.STORAGES["staticfiles"]["BACKEND"].startswith("whitenoise"):
+    if not isinstance(staticfiles_storage, ManifestFilesMixin):
         return
     stamp = Path(settings.STATIC_ROOT) / "collected"
     now = _fingerprint()

@@ -1,38 +1,46 @@
 """Keeping the exposures: what each check covered, weighed by what was usual before its month."""
 
-import math
-from collections.abc import Iterable
-from dataclasses import dataclass
-from datetime import datetime
+from collections.abc import Iterable, Iterator, Sequence
+from datetime import UTC, datetime, timedelta
+from typing import Any
 
+import numpy as np
 from django.db import transaction
+from django.db.models import Q
+from numpy.typing import NDArray
 
 from fleet.operations.insert import insert
-from fleet.reads.history.exposures import exposures_of
+from fleet.operations.reckoning import Changes, Reckoning, in_parts, reckon
+from fleet.reads.history.columns import Kinds, kinds_now
+from fleet.reads.history.exposures import (
+    DUTIES,
+    Exposures,
+    Weights,
+    joined,
+    kept_exposures,
+)
+from fleet.reads.history.labels import practice_of
+from fleet.reads.history.numbers import NONE
 from fleet.reads.history.usual import (
     baselines,
-    first_of,
+    first_known_month,
     month_number,
     table_of,
-    weighed,
+    weights_of,
 )
-from fleet.records.models import Baseline, Exposure
+from fleet.records.models import (
+    Baseline,
+    Clock,
+    Exposure,
+    PartChange,
+    Reckoned,
+    Sight,
+    TorqueReading,
+)
 
-FIELDS = [field for field in Exposure._meta.concrete_fields if not field.primary_key]
 # So many ids fit one statement on either database.
 MOST = 5_000
-NAMES, COLUMNS = [field.name for field in FIELDS], [field.attname for field in FIELDS]
-
-
-@dataclass(frozen=True)
-class Changes:
-    """Exposures to be written anew, and the findings that have none any more."""
-
-    new: list[Exposure]
-    gone: list[int]
-
-    def __len__(self) -> int:
-        return len(self.new) + len(self.gone)
+EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 
 
 def refresh(vehicle_ids: Iterable[int]) -> int:
@@ -48,60 +56,125 @@ def changes_of(vehicle_ids: Iterable[int]) -> Changes:
 
     Whatever is recorded meanwhile brings a notice of its own, and is reckoned with then.
     """
-    ids = list(vehicle_ids)
-    made = _weighed(exposures_of(ids)) if ids else []
-    kept = {row.finding_id: row for row in Exposure.objects.filter(vehicle__in=ids)}
-    still = {row.finding_id for row in made}
-    return Changes(
-        [row for row in made if not _same(row, kept.get(row.finding_id))],
-        [finding for finding in kept if finding not in still],
-    )
+    reckoning = reckon(vehicle_ids)
+    return reckoning.changes(list(reckoning.versions))
 
 
 def store(changes: Changes) -> int:
     """Write them; returns how many. Needs an open transaction."""
-    stale = [*changes.gone, *(row.finding_id for row in changes.new)]
-    for start in range(0, len(stale), MOST):
-        Exposure.objects.filter(finding__in=stale[start : start + MOST]).delete()
-    insert(Exposure, NAMES, (_values(row) for row in changes.new))
+    for some in in_parts([*changes.gone, *changes.new.finding.tolist()], MOST):
+        Exposure.objects.filter(finding__in=some).delete()
+    columns = _written(changes.new, changes.weights)
+    insert(Exposure, list(columns), zip(*columns.values(), strict=True))
+    Reckoned.objects.bulk_create(
+        (
+            Reckoned(vehicle_id=pk, version=version, basis=changes.basis)
+            for pk, version in changes.versions.items()
+        ),
+        update_conflicts=True, unique_fields=["vehicle"], update_fields=["version", "basis"],
+    )  # fmt: skip
     return len(changes)
 
 
-def _values(row: Exposure) -> tuple[object, ...]:
-    return tuple(getattr(row, column) for column in COLUMNS)
+def _written(rows: Exposures, weights: Weights) -> dict[str, list[Any]]:
+    """Columns as they are stored, by field; what is told of a turning or a part goes with it."""
+    practices, fitted = _practices(rows.turning), _fitted(rows.part)
+    parts = [fitted.get(part, ("", "")) for part in rows.part.tolist()]
+    return {
+        "finding": rows.finding.tolist(), "joint": rows.joint.tolist(),
+        "vehicle": rows.vehicle.tolist(),
+        "clock": np.where(rows.wear, Clock.WEAR.value, Clock.TIGHTNESS.value).tolist(),
+        "sight": np.where(rows.play, Sight.PLAY.value, Sight.MOVED.value).tolist(),
+        "at": [EPOCH + timedelta(microseconds=at) for at in rows.at.tolist()],
+        "lower_si": rows.lower.tolist(), "upper_si": rows.upper.tolist(),
+        "loose": rows.loose.tolist(), "first": rows.first.tolist(),
+        "turning": _ids(rows.turning), "part": _ids(rows.part), "tool": _ids(rows.tool),
+        "practice": [practices.get(turning, "") for turning in rows.turning.tolist()],
+        "number": [number for number, _lot in parts], "lot": [lot for _number, lot in parts],
+        "duty": [DUTIES[place] for place in rows.duty.tolist()],
+        "baseline": _ids(weights.baseline), "expected": _figures(weights.expected),
+        "spent": _figures(weights.spent),
+    }  # fmt: skip
 
 
-def _same(one: Exposure, other: Exposure | None) -> bool:
-    return other is not None and all(getattr(one, c) == getattr(other, c) for c in COLUMNS)
+def _ids(column: NDArray[Any]) -> list[int | None]:
+    return [None if one == NONE else one for one in column.tolist()]
 
 
-def _weighed(rows: list[Exposure]) -> list[Exposure]:
-    table = table_of(rows)
-    stored = {month_number(row.month): row for row in Baseline.objects.filter(
-        month__in={first_of(int(month)) for month in set(table.month.tolist())}
-    )}  # fmt: skip
-    expected, spent = weighed(table, stored)
-    for row, month, due, gone in zip(rows, table.month.tolist(), expected, spent, strict=True):
-        if not math.isnan(due):  # the fleet was known
-            row.baseline, row.expected, row.spent = stored[month], float(due), float(gone)
-    return rows
+def _figures(column: NDArray[Any]) -> list[float | None]:
+    return [None if one != one else one for one in column.tolist()]  # noqa: PLR0124  (nan)
 
 
-def ensure_baselines(at: datetime) -> int:
+def _practices(turnings: NDArray[Any]) -> dict[int, str]:
+    return {
+        pk: practice_of(origin, threads)
+        for some in _named(turnings)
+        for pk, origin, threads in TorqueReading.objects.filter(pk__in=some).values_list(
+            "pk", "spec__origin", "thread_condition"
+        )
+    }
+
+
+def _fitted(parts: NDArray[Any]) -> dict[int, tuple[str, str]]:
+    return {
+        pk: (number, lot)
+        for some in _named(parts)
+        for pk, number, lot in PartChange.objects.filter(pk__in=some).values_list(
+            "pk", "number", "lot"
+        )
+    }
+
+
+def _named(ids: NDArray[Any]) -> Iterator[Sequence[int]]:
+    yield from in_parts(np.unique(ids[ids != NONE]).tolist(), MOST)
+
+
+def ensure_baselines(at: datetime, reckoning: Reckoning | None = None) -> int:
     """Make the baselines of all months up to this one that have none; returns how many.
 
-    A month with a baseline keeps it, whatever was heard of since.
+    A month with a baseline keeps it, whatever was heard of since. `reckoning` is of the vehicles
+    of which what is kept may be behind; without it they are reckoned here.
     """
     last = month_number(at)
     stored = {month_number(row.month): row for row in Baseline.objects.all()}
     if last in stored:
         return 0
-    rows = exposures_of()
-    table = table_of(rows)
-    if not rows:
+    every = _everything(reckoning or reckon())
+    if not len(every):
         return 0
+    table = table_of(every, kinds_now())
     months = range(int(table.month.min()), last + 1)
     made = baselines(table, stored, months, at)
     with transaction.atomic():
         Baseline.objects.bulk_create(made)
     return len(made)
+
+
+def _everything(reckoning: Reckoning) -> Exposures:
+    """The whole fleet's exposures: those just reckoned, and those that can be no others."""
+    kept, _weights = kept_exposures(reckoning.kinds)
+    still = ~np.isin(kept.vehicle, list(reckoning.versions))
+    return joined([kept.of(still), reckoning.made])
+
+
+def weigh_waiting() -> int:
+    """Weigh what came before its month had a baseline; returns how many."""
+    since = first_known_month(Baseline.objects.all())
+    if since is None:
+        return 0
+    kinds = kinds_now()
+    began = datetime(since.year, since.month, 1, tzinfo=UTC)
+    waiting, _none = kept_exposures(kinds, which=Q(baseline=None, at__gte=began))
+    return sum(_weigh(waiting, kinds)) if len(waiting) else 0
+
+
+def _weigh(waiting: Exposures, kinds: Kinds) -> Iterator[int]:
+    weights = weights_of(waiting, kinds)
+    told = weights.baseline != NONE
+    for finding, baseline, expected, spent in zip(
+        waiting.finding[told].tolist(), weights.baseline[told].tolist(),
+        weights.expected[told].tolist(), weights.spent[told].tolist(), strict=True,
+    ):  # fmt: skip
+        yield Exposure.objects.filter(finding=finding, baseline=None).update(
+            baseline=baseline, expected=expected, spent=spent
+        )

@@ -103,3 +103,19 @@ class Exposure(Record):
 
     def __str__(self) -> str:
         return f"{self.joint}: {self.lower_si} to {self.upper_si}"
+
+
+class Reckoned(Record):
+    """State: the version of a vehicle that its exposures were reckoned at, and by what.
+
+    A vehicle that has moved on since, or was reckoned by other rules, is reckoned again.
+    """
+
+    yard_path = "vehicle__yard"
+
+    vehicle = models.OneToOneField(Vehicle, on_delete=models.PROTECT, related_name="reckoned")
+    version = models.PositiveIntegerField()
+    basis = models.CharField(max_length=16)
+
+    def __str__(self) -> str:
+        return f"{self.vehicle}: {self.version}"

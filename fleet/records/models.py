@@ -9,7 +9,7 @@ from fleet.records.checks import (
 )
 from fleet.records.complaints import Complaint, ComplaintAnswer, ComplaintKind
 from fleet.records.files import FileAnswer, FileRequest
-from fleet.records.history import Baseline, Clock, Exposure, Sight
+from fleet.records.history import Baseline, Clock, Exposure, Reckoned, Sight
 from fleet.records.holds import Hold
 from fleet.records.inspections import Finding, FindingCode, Inspection, InspectionKind
 from fleet.records.intervals import IntervalProposal
@@ -70,6 +70,7 @@ __all__ = [
     "ReadOver",
     "Recheck",
     "RecheckDrive",
+    "Reckoned",
     "RoadRelease",
     "RoadTest",
     "Role",

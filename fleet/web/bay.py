@@ -12,6 +12,7 @@ from django.views.decorators.cache import cache_control
 from django.views.decorators.http import require_safe
 
 from fleet.web import bay_shell
+from fleet.web.bay_shell import LANGUAGES
 
 PAPER = "#faf8f2"
 fresh = cache_control(no_cache=True)
@@ -21,11 +22,11 @@ fresh = cache_control(no_cache=True)
 @fresh
 def page(request: HttpRequest) -> HttpResponse:
     """The empty page and the addresses of its scripts."""
-    early = [name for name in bay_shell.modules() if "/rules/" not in name]
     context = {
         "build": bay_shell.build(),
         "sheets": bay_shell.sheets(),
-        "modules": [name for name in early if "/views/" not in name],
+        "modules": [name for name in bay_shell.early() if name.endswith(".js")],
+        "first": "web/bay/views/enrol.js",
         "views": json.dumps(bay_shell.views()),
     }
     return render(request, "bay/bay.html", context)
@@ -34,10 +35,21 @@ def page(request: HttpRequest) -> HttpResponse:
 @require_safe
 @fresh
 def worker(_request: HttpRequest) -> HttpResponse:
-    """The service worker, with the list of what it keeps."""
-    kept = {"build": bay_shell.build(), "addresses": bay_shell.addresses()}
+    """The service worker, with the addresses of what it keeps first."""
+    early = [
+        *(staticfiles_storage.url(name) for name in bay_shell.early()),
+        *(f"{reverse('bay_words', args=[name])}?{bay_shell.build()}" for name in LANGUAGES),
+    ]
+    kept = {"build": bay_shell.build(), "early": early, "late": reverse("bay_late")}
     script = f"const SHELL = {json.dumps(kept)};\n{render_to_string('bay/worker.js')}"
     return HttpResponse(script, content_type="text/javascript; charset=utf-8")
+
+
+@require_safe
+@fresh
+def late(_request: HttpRequest) -> JsonResponse:
+    """All that the page does not ask for as it opens, in one piece."""
+    return JsonResponse(bay_shell.late(), json_dumps_params={"ensure_ascii": False})
 
 
 @require_safe
@@ -65,12 +77,14 @@ def manifest(_request: HttpRequest) -> JsonResponse:
 
 
 @require_safe
-@fresh
-def words(_request: HttpRequest, language: str) -> JsonResponse:
-    """Every word that the scripts say."""
-    if language not in bay_shell.LANGUAGES:
+def words(request: HttpRequest, language: str) -> JsonResponse:
+    """Every word that the scripts say. Asked for by its build, it never changes."""
+    if language not in LANGUAGES:
         raise Http404
-    return JsonResponse(bay_shell.words(language))
+    answer = JsonResponse(bay_shell.words(language), json_dumps_params={"ensure_ascii": False})
+    lasting = request.META["QUERY_STRING"] == bay_shell.build()
+    answer["Cache-Control"] = "max-age=31536000, immutable" if lasting else "no-cache"
+    return answer
 
 
 def _png(side: int) -> list[tuple[str, str, str]]:

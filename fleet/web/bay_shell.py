@@ -2,26 +2,25 @@
 
 import hashlib
 import json
+import re
 from functools import cache
 from pathlib import Path
 
 from django.contrib.staticfiles.storage import staticfiles_storage
-from django.urls import reverse
 from django.utils import translation
 
 from fleet.web.bay_words import WORDS
 
 STATIC = Path(__file__).parent / "static"
 TEMPLATES = Path(__file__).parents[2] / "templates" / "bay"
+IMPORTED = re.compile(r'^(?:import|export)\b[^;]*?\sfrom "(\.[^"]+)";', re.MULTILINE)
+# A comment on lines of its own: a fifth of the text, which no tablet reads.
+COMMENT = re.compile(r"^ *//[^\n]*\n|^ */\*\*.*?\*/\n", re.MULTILINE | re.DOTALL)
 LANGUAGES = ("en", "es")
 # Plain elements, then parts and things to press, then what is the tablet page's own.
 SHEETS = ("tokens", "base", "parts", "forms", "front_end")
-PICTURES = (
-    "web/mark.svg",
-    "web/bay/icon.svg",
-    "web/bay/icon-192.png",
-    "web/bay/icon-512.png",
-)
+MARK = "web/mark.svg"
+TYPES = {".js": "text/javascript", ".css": "text/css", ".svg": "image/svg+xml"}
 
 
 def sheets() -> list[str]:
@@ -33,6 +32,20 @@ def sheets() -> list[str]:
 def modules() -> list[str]:
     """Static names of the scripts."""
     return sorted(str(path.relative_to(STATIC)) for path in (STATIC / "web/bay").rglob("*.js"))
+
+
+@cache
+def early() -> list[str]:
+    """Static names of what the page asks for as it opens, before any view and any person."""
+    return [*sheets(), *sorted(_with_imports("web/bay/app.js"))]
+
+
+def _with_imports(name: str) -> set[str]:
+    """A script and all that it can't begin without."""
+    folder = (STATIC / name).parent
+    asked = IMPORTED.findall((STATIC / name).read_text(encoding="utf-8"))
+    paths = [(folder / said).resolve().relative_to(STATIC.resolve()) for said in asked]
+    return {name}.union(*(_with_imports(str(path)) for path in paths))
 
 
 def views() -> dict[str, str]:
@@ -55,22 +68,32 @@ def words(language: str) -> dict[str, str]:
         return {key: str(text) for key, text in WORDS.items()}
 
 
-def addresses() -> list[str]:
-    """All that the tablet keeps, so that the page opens with no network."""
-    files = [*sheets(), *modules(), *marks(), *PICTURES]
-    return [
-        reverse("bay"),
-        reverse("bay_manifest"),
-        *(reverse("bay_words", args=[language]) for language in LANGUAGES),
-        *(staticfiles_storage.url(name) for name in files),
-    ]
+def late() -> dict[str, tuple[str, str]]:
+    """The rest of what the tablet keeps, by address: type and text.
+
+    It comes in one piece, since so many small answers would be mostly their heads.
+    """
+    files = [name for name in [*modules(), *marks(), MARK] if name not in early()]
+    return {
+        staticfiles_storage.url(name): (TYPES[Path(name).suffix], COMMENT.sub("", _text(name)))
+        for name in files
+    }
+
+
+@cache
+def _text(name: str) -> str:
+    """As it is served: with the hashed names of what it refers to."""
+    if hasattr(staticfiles_storage, "stored_name"):
+        with staticfiles_storage.open(staticfiles_storage.stored_name(name)) as file:
+            return str(file.read().decode())
+    return (STATIC / name).read_text(encoding="utf-8")
 
 
 @cache
 def build() -> str:
     """The name of this state of the page: another as soon as anything in it is another."""
     digest = hashlib.sha256()
-    for name in [*sheets(), *modules(), *marks(), *PICTURES]:
+    for name in [*sheets(), *modules(), *marks(), MARK]:
         digest.update(name.encode() + (STATIC / name).read_bytes())
     for path in sorted(TEMPLATES.iterdir()):
         digest.update(path.read_bytes())

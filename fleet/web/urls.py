@@ -63,6 +63,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("guide/<slug:who>/", guide.guide_chapter, name="guide_chapter"),
     path("bay/", bay.page, name="bay"),
     path("bay/worker.js", bay.worker, name="bay_worker"),
+    path("bay/late.json", bay.late, name="bay_late"),
     path("bay/app.webmanifest", bay.manifest, name="bay_manifest"),
     path("bay/words/<str:language>.json", bay.words, name="bay_words"),
     path("settings/", settings_page.settings_page, name="settings"),

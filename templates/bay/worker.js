@@ -1,17 +1,22 @@
-// Keeps the page on the tablet. SHELL (its build and all its addresses) stands before this text.
+// Keeps the page on the tablet. SHELL (its build and addresses) stands before this text.
 // What the API answers is never kept here: the page seals it and keeps it itself.
 const PREFIX = "bay-";
 const NAME = PREFIX + SHELL.build;
-const KEPT = new Set(SHELL.addresses);
-const HOME = SHELL.addresses[0];
+const HOME = "/bay/";
+const OURS = /^\/(static\/web|bay\/words)\//;
 
-// A hashed address never changes, so that what the page has just fetched need not come again.
-const wanted = (address) =>
-  new Request(address, { cache: address.startsWith("/bay/") ? "reload" : "default" });
-
-self.addEventListener("install", (event) => {
-  event.waitUntil(caches.open(NAME).then((cache) => cache.addAll(SHELL.addresses.map(wanted))));
-});
+// A hashed address never changes, so that what the page has just fetched need not come again. The
+// rest comes in one piece.
+async function keep() {
+  const cache = await caches.open(NAME);
+  const rest = await fetch(SHELL.late, { cache: "reload" });
+  if (!rest.ok) throw new Error(`${SHELL.late}: ${rest.status}`);
+  const kept = Object.entries(await rest.json()).map(([address, [type, text]]) =>
+    cache.put(address, new Response(text, { headers: { "Content-Type": `${type}; charset=utf-8` } })),
+  );
+  await Promise.all([...kept, cache.addAll(SHELL.early), cache.add(new Request(HOME, { cache: "reload" }))]);
+}
+self.addEventListener("install", (event) => event.waitUntil(keep()));
 
 // A page of the build before may still be open elsewhere on this tablet: its files stay until the
 // next build comes.
@@ -24,7 +29,7 @@ self.addEventListener("activate", (event) => event.waitUntil(tidy()));
 
 async function fromHere(request, address) {
   const cache = await caches.open(NAME);
-  return (await cache.match(address)) ?? (await caches.match(request)) ?? fetch(request);
+  return (await cache.match(address, { ignoreSearch: true })) ?? (await caches.match(request)) ?? fetch(request);
 }
 
 self.addEventListener("fetch", (event) => {
@@ -35,8 +40,7 @@ self.addEventListener("fetch", (event) => {
     if (url.pathname === HOME) event.respondWith(fromHere(request, HOME));
     return;
   }
-  const old = url.pathname.startsWith("/static/web/");
-  if (KEPT.has(url.pathname) || old) event.respondWith(fromHere(request, url.pathname));
+  if (OURS.test(url.pathname)) event.respondWith(fromHere(request, url.pathname));
 });
 
 // Only somebody's own tap brings the newer page.

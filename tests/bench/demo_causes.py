@@ -14,11 +14,11 @@ from fleet.calc.history.looks import Flags, Floats, Ints
 from fleet.operations.demo import inputs
 from fleet.operations.demo.life import cause
 from fleet.operations.demo.truck import BALL_STUDS
-from fleet.reads.history.columns import Columns
-from fleet.reads.history.exposures import exposures_of
+from fleet.reads.history.columns import kinds_now
+from fleet.reads.history.exposures import DUTIES, kept_exposures
+from fleet.reads.history.numbers import Columns
 from fleet.reads.history.usual import (
     DISTANCE,
-    DUTIES,
     HOURS,
     METERS,
     SCALES,
@@ -89,14 +89,16 @@ class Demo:
     def usual(self, one: Planted) -> float:
         """Finds at a cause's checks if there were no cause."""
         mine = np.flatnonzero(one.mine)
-        hazard = self.hazard(self.table.lower[mine], self.table.upper[mine], mine)
+        lower, upper = self.table.lower[mine], self.table.upper[mine]
+        hazard = self.hazard(lower.astype(np.float64), upper.astype(np.float64), mine)
         return float(-np.expm1(-hazard).sum())
 
 
 def read_demo() -> Demo:
     """The demo's checks as they are on record."""
-    exposures = exposures_of()
-    table = table_of(exposures)
+    exposures = list(Exposure.objects.order_by("at", "finding"))
+    kinds = kinds_now()
+    table = table_of(kept_exposures(kinds)[0], kinds)
     yards = dict(Vehicle.objects.values_list("pk", "yard_id"))
     by = dict(TorqueReading.objects.values_list("pk", "by_id"))
     names = ("joint_id", "tool_id", "number", "lot", "practice", "duty")

@@ -5,6 +5,7 @@ from datetime import datetime
 
 import numpy as np
 from django.utils import timezone
+from numpy.typing import NDArray
 
 from fleet.calc.clusters.causes import Candidate
 from fleet.calc.history import Rows
@@ -12,13 +13,16 @@ from fleet.calc.history.causes import Judged, causes_over_time
 from fleet.calc.history.looks import Flags, Floats, Ints
 from fleet.operations.demo import inputs
 from fleet.reads.history import usual
-from fleet.reads.history.columns import Columns
 from fleet.reads.history.labels import LABELS, families
+from fleet.reads.history.numbers import NONE, Columns
 from fleet.reads.history.rows import numbered, start_of, week_of
 from fleet.reads.history.standing import LEVEL
 from fleet.reads.history.usual import Table, month_number
 from fleet.records.models import Baseline, Clock
 from tests.bench.demo_causes import Demo
+
+#: Columns of texts; the others hold ids.
+TEXTS = ("number", "lot", "practice", "duty")
 
 
 @dataclass(frozen=True)
@@ -52,7 +56,8 @@ def drawn(demo: Demo, rng: np.random.Generator) -> Drawn:
     table, cv = demo.table, inputs.read("truth")["loosening"]["spread_cv"] ** 2
     _ids, whose = np.unique(table.vehicle, return_inverse=True)
     own = rng.gamma(1 / cv, cv, int(whose.max()) + 1)[whose]
-    lower, upper, spell = table.lower.copy(), table.upper.copy(), demo.spell.copy()
+    lower, upper = table.lower.astype(np.float64), table.upper.astype(np.float64)
+    spell = demo.spell.copy()
     loose, again = (np.zeros(whose.size, dtype=np.bool_) for _ in range(2))
     left = np.arange(whose.size)
     while left.size:
@@ -111,10 +116,10 @@ def _taken(table: Table, kept: Flags) -> Table:
 @dataclass(frozen=True, eq=False)
 class OnClock:
     judged: Judged
-    members: dict[str, list[str]]
+    members: dict[str, NDArray[np.str_]]
 
     def named(self, one: Candidate) -> tuple[str, str]:
-        return one.label, self.members[one.label][one.member]
+        return one.label, str(self.members[one.label][one.member])
 
 
 def _judge(
@@ -127,10 +132,10 @@ def _judge(
     week = np.array([week_of(moment) for moment in at], dtype=np.intp)[known]
     _ids, vehicle = np.unique(table.vehicle[known], return_inverse=True)
     labels, members = {}, {}
+    some, texts = _numbers({column: values[known] for column, values in named.items()})
     for name, label in LABELS.items():
         if clock in label.clocks:
-            some = {column: values[known] for column, values in named.items()}
-            labels[name], members[name] = numbered(label, some)
+            labels[name], members[name] = numbered(label, some, texts)
     rows = Rows(week, vehicle, table.loose[known].astype(float), spent[known], labels)
 
     def shape_at(week: int, _found: Floats, _spent: Floats) -> float:
@@ -139,6 +144,18 @@ def _judge(
 
     weeks = range(int(week[0]) + 1, week_of(until) + 1)
     return OnClock(causes_over_time(rows, weeks, shape_at, families(clock), level=LEVEL), members)
+
+
+def _numbers(named: Columns) -> tuple[Columns, dict[str, list[str]]]:
+    """Ids and places of texts, and the texts."""
+    found, texts = {}, {}
+    for column, values in named.items():
+        if column in TEXTS:
+            names, found[column] = np.unique(values.astype(str), return_inverse=True)
+            texts[column] = names.tolist()
+        else:
+            found[column] = np.array([NONE if one is None else one for one in values], dtype=int)
+    return found, texts
 
 
 def _told(demo: Demo, each: dict[Clock, OnClock], finds: dict[str, int]) -> Told:

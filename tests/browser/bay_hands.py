@@ -1,14 +1,11 @@
-"""What people do at a tablet: enroll it, sign in, choose a PIN, work; and a wire to cut."""
+"""What people do at a tablet: enroll it, sign in, choose a PIN, work; and switch it off."""
 
 import contextlib
 import os
 import signal
-import socket
-import threading
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
-from urllib.parse import urlsplit
 
 from playwright.sync_api import BrowserContext, Page, expect
 from playwright.sync_api import Error as PlaywrightError
@@ -21,58 +18,6 @@ from tests.operations.conftest import House
 PIN = "482915"
 OTHER_PIN = "730264"
 Device = Callable[..., Page]
-
-
-class Wire:
-    """Between a tablet and the server. Cut, it hears nothing and lets nothing through."""
-
-    def __init__(self, server: str) -> None:
-        self.to = (str(urlsplit(server).hostname), int(urlsplit(server).port or 80))
-        self.whole, self.calls = True, 0
-        self._open: set[socket.socket] = set()
-        self._door = socket.create_server(("127.0.0.1", 0))
-        self.url = f"http://127.0.0.1:{self._door.getsockname()[1]}"
-        threading.Thread(target=self._let_in, daemon=True).start()
-
-    def _let_in(self) -> None:
-        while True:
-            try:
-                caller, _where = self._door.accept()
-            except OSError:
-                return
-            self.calls += 1
-            if not self.whole:
-                caller.close()
-                continue
-            server = socket.create_connection(self.to)
-            self._open |= {caller, server}
-            for one, other in ((caller, server), (server, caller)):
-                threading.Thread(target=self._pass_on, args=(one, other), daemon=True).start()
-
-    def _pass_on(self, one: socket.socket, other: socket.socket) -> None:
-        with contextlib.suppress(OSError):
-            while said := one.recv(65536):
-                other.sendall(said)
-        for end in (one, other):
-            with contextlib.suppress(OSError):
-                end.shutdown(socket.SHUT_RDWR)
-            end.close()
-            self._open.discard(end)
-
-    def cut(self) -> None:
-        """From now on nothing comes through, what is under way included."""
-        self.whole, self.calls = False, 0
-        for end in list(self._open):
-            with contextlib.suppress(OSError):
-                end.shutdown(socket.SHUT_RDWR)
-
-    def mend(self) -> None:
-        """Everything comes through again."""
-        self.whole = True
-
-    def close(self) -> None:
-        self.cut()
-        self._door.close()
 
 
 def with_password(house: House) -> House:

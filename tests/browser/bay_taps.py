@@ -9,7 +9,6 @@ from fleet.records.models import Person
 from tests.browser.bay_hands import (
     OTHER_PIN,
     PIN,
-    Wire,
     enroll,
     first_time,
     heading,
@@ -19,6 +18,7 @@ from tests.browser.bay_hands import (
 from tests.browser.conftest import Visit
 from tests.browser.hands import press
 from tests.operations.conftest import House
+from tests.support.wire import Wire
 
 FRAME, DAMPER = "Track bar, frame end", "Steering damper, linkage end"
 

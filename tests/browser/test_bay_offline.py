@@ -11,10 +11,11 @@ from playwright.sync_api import Browser, Page, expect
 
 from fleet.records.models import Finding, Hold, LineEntry, MeterReading, TabletOperation
 from tests.browser import bay_hands
-from tests.browser.bay_hands import Wire, do, enroll, first_time, heading, open_by_pin, sent, talk
+from tests.browser.bay_hands import do, enroll, first_time, heading, open_by_pin, sent, talk
 from tests.browser.conftest import PATIENCE_MS, Visit
 from tests.operations.conftest import RETORQUE, House, make_house
 from tests.support.chromium import QUIET
+from tests.support.wire import Wire
 
 
 @pytest.fixture
@@ -61,7 +62,7 @@ def tablet(browser: Browser, chromium: str, wire: Wire, tmp_path: Path) -> Itera
 
 
 def kept_by_the_worker(page: Page) -> None:
-    page.wait_for_function("navigator.serviceWorker.controller !== null")
+    page.wait_for_function("() => navigator.serviceWorker.controller !== null")
 
 
 def test_the_page_opens_with_no_network_and_shows_the_work(

@@ -177,19 +177,19 @@ def test_a_revoked_tablet_hands_over_what_it_holds_and_shows_no_fleet(
 def test_a_newer_page_waits_until_it_is_taken_and_never_comes_in_the_middle_of_something(
     page: Page, house: House, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    page.wait_for_function("navigator.serviceWorker.controller !== null")
+    page.wait_for_function("() => navigator.serviceWorker.controller !== null")
     to(page, "vehicle", house.vehicle.unit_number, "hold")
     heading(page, "Hold vehicle")
     monkeypatch.setattr(bay_shell, "build", lambda: "newer")
     page.evaluate("navigator.serviceWorker.getRegistration().then(r => r.update())")
-    page.wait_for_function("navigator.serviceWorker.getRegistration().then(r => !!r.waiting)")
+    page.wait_for_function("() => navigator.serviceWorker.getRegistration().then(r => !!r.waiting)")
     expect(page.get_by_text("A newer page is ready.")).to_have_count(0)
     to(page)
     offered = page.locator("#newer")
     expect(offered).to_contain_text("A newer page is ready.")
     assert page.evaluate("document.documentElement.dataset.build") != "newer"
     offered.get_by_role("button", name="Take it").click()
-    page.wait_for_function("document.documentElement.dataset.build === 'newer'")
+    page.wait_for_function("() => document.documentElement.dataset.build === 'newer'")
     heading(page, "Who is at the tablet?")
 
 

@@ -10,12 +10,13 @@ from playwright.sync_api import Page, expect
 
 from fleet.operations import specs
 from fleet.records.models import Finding, Hold, Inspection, TorqueReading
-from tests.browser.bay_hands import Wire, heading, open_by_pin, sent, talk, to, with_password
+from tests.browser.bay_hands import heading, open_by_pin, sent, talk, to, with_password
 from tests.browser.bay_taps import DAMPER, FRAME, conditions, row, said, sheet, tablet, tap
 from tests.browser.conftest import Visit
 from tests.browser.hands import press
 from tests.browser.test_accessible import WIDER, violations
 from tests.operations.conftest import START, House, a_spec, make_house
+from tests.support.wire import Wire
 
 SMALL = """least => [...document.querySelectorAll(
   'main button, main a, main summary, main select, main label:has(input)')]

@@ -13,7 +13,6 @@ from fleet.records.models import Hold, LineEntry, SecondCheck, Ticket
 from tests.browser.bay_hands import (
     OTHER_PIN,
     PIN,
-    Wire,
     heading,
     sent,
     talk,
@@ -25,6 +24,7 @@ from tests.browser.bay_taps import FRAME, put, record, signed, step, tablet
 from tests.browser.conftest import Visit
 from tests.browser.hands import press
 from tests.operations.conftest import RETORQUE, SET_TOE, House, make_house
+from tests.support.wire import Wire
 
 
 @pytest.fixture

@@ -8,7 +8,8 @@ from numpy.typing import NDArray
 from scipy import stats
 
 from fleet.calc.clusters import RATIOS, e_bh, e_value, e_value_among, spent_hazard
-from fleet.calc.clusters.evidence import Cells, among, opened
+from fleet.calc.clusters.among import Cells, among
+from fleet.calc.clusters.evidence import opened
 
 FEW = settings(max_examples=30, deadline=None)
 Floats = NDArray[np.float64]

@@ -12,7 +12,8 @@ from django.urls import URLPattern, get_resolver, reverse
 from fleet.records.models import Person, Role, Vehicle
 from tests import build, people
 from tests.addresses import _arguments, _of, _patterns
-from tests.house.permission_table import OPEN, OPEN_METHODS, TABLE
+from tests.house.open_addresses import OPEN, OPEN_METHODS
+from tests.house.permission_table import TABLE
 from tests.web.rows import Fleet
 
 LETTERS = dict(zip("MSTDRN", list(Role.values), strict=False))

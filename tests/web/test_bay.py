@@ -27,14 +27,22 @@ def scripts() -> Iterator[tuple[str, str]]:
             yield str(path.relative_to(SCRIPTS)), path.read_text(encoding="utf-8")
 
 
+def lines(script: str) -> list[str]:
+    """Without those that only comment."""
+    plain = (
+        line for line in script.splitlines() if not line.strip().startswith(("//", "/**", "*"))
+    )
+    return list(plain)
+
+
 def kept(client: Client) -> list[str]:
     """The addresses that the worker keeps."""
     listed = re.search(
         r"^const SHELL = (\{.*\});$", client.get("/bay/worker.js").text, re.MULTILINE
     )
     assert listed is not None
-    addresses: list[str] = json.loads(listed.group(1))["addresses"]
-    return addresses
+    said = json.loads(listed.group(1))
+    return ["/bay/", *said["early"], *client.get(said["late"]).json()]
 
 
 def test_the_shell_is_the_same_for_everybody_and_needs_no_sign_in(
@@ -52,8 +60,8 @@ def test_all_that_the_page_and_its_sheets_ask_for_is_kept(client: Client) -> Non
     page = client.get("/bay/").text
     asked = set(re.findall(r'(?:href|src)="(/[^"]+)"', page))
     asked |= set(re.findall(r"&quot;(/static/[^&]+)&quot;", page))
-    manifest = client.get("/bay/app.webmanifest").json()
-    asked |= {icon["src"] for icon in manifest["icons"]}
+    # The picture on the home screen and the manifest are for whoever installs the page: online.
+    asked -= {"/bay/app.webmanifest", "/static/web/bay/icon-192.png"}
     for sheet in bay_shell.sheets():
         text = Path(str(finders.find(sheet))).read_text(encoding="utf-8")
         asked |= {f"/static/web/{name}" for name in re.findall(r'url\("([^"]+)"\)', text)}
@@ -68,6 +76,12 @@ def test_every_script_that_another_imports_is_kept(client: Client) -> None:
             assert f"/static/web/bay/{path.resolve().relative_to(SCRIPTS)}" in addresses, name
 
 
+def test_what_comes_in_one_piece_is_what_comes_by_its_own_address(client: Client) -> None:
+    for address, (_kind, text) in client.get("/bay/late.json").json().items():
+        path = Path(str(finders.find(address.removeprefix("/static/"))))
+        assert lines(text) == lines(path.read_text(encoding="utf-8"))
+
+
 def test_whatever_is_kept_is_there_without_a_sign_in(client: Client, db: None) -> None:
     for address in kept(client):
         if address.startswith("/static/"):
@@ -75,7 +89,8 @@ def test_whatever_is_kept_is_there_without_a_sign_in(client: Client, db: None) -
         else:
             answer = client.get(address)
             assert answer.status_code == 200, address
-            assert "no-cache" in answer["Cache-Control"]
+            lasting = "?" in address
+            assert ("immutable" if lasting else "no-cache") in answer["Cache-Control"]
 
 
 def test_no_answer_of_the_api_is_kept(client: Client) -> None:

@@ -4,8 +4,11 @@ import re
 from pathlib import Path
 from typing import Any
 
+from django.contrib.staticfiles.storage import staticfiles_storage
 from django.core.management import call_command
 from django.test import override_settings
+
+from fleet.management import demo_data
 
 FROM = re.compile(r'\bfrom\s*"(\.[^"]+)"')
 HASHED = re.compile(r"\.[0-9a-f]{12}\.js$")
@@ -26,3 +29,13 @@ def test_modules_import_each_other_by_hashed_names(tmp_path: Path, settings: Any
     assert len(asked) > 20
     wrong = [(by, to.name) for by, to in asked if not (HASHED.search(to.name) and to.exists())]
     assert wrong == []
+
+
+def test_the_demo_collects_what_it_serves(tmp_path: Path, settings: Any) -> None:
+    storages = settings.STORAGES | {
+        "staticfiles": {"BACKEND": "fleet.web.static_files.HashedFiles"}
+    }
+    with override_settings(STORAGES=storages, STATIC_ROOT=tmp_path):
+        demo_data._collect_static()
+        assert HASHED.search(staticfiles_storage.url("web/bay/app.js"))
+    assert (tmp_path / "staticfiles.json").exists()

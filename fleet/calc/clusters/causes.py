@@ -7,8 +7,9 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike
 
+from fleet.calc.clusters.among import Cells, among
 from fleet.calc.clusters.counts import ClusterError, Flags, Floats, Ints, counts, places, summed
-from fleet.calc.clusters.evidence import JOINT_RATIOS, RATIOS, Cells, among, opened
+from fleet.calc.clusters.evidence import JOINT_RATIOS, RATIOS, opened
 
 LEVEL = 0.05
 #: More causes than this at once are a wrong expectation rather than causes (own).
@@ -205,11 +206,15 @@ class _Search:
         return tuple(accepted)
 
     def evidence(self, due: Floats) -> dict[str, Floats]:
-        """Log e of every member, by label."""
+        """Log e of every member, by label, wherever it may open anything."""
         vehicle_due = summed(self.whose, due)
         shape = np.array([self.shape])
+        # Half the line of a family of one: those accepted before count beside those opened now.
+        least = float(np.log(0.5 / self.level))
         return {
-            name: among(table.cells(due), self.vehicle_seen, vehicle_due, shape, table.ratios)
+            name: among(
+                table.cells(due), self.vehicle_seen, vehicle_due, shape, table.ratios, least
+            )
             for name, table in self.tables.items()
         }
 

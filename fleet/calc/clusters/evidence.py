@@ -1,11 +1,10 @@
 """Evidence that may be looked at every night: e-values, and what many of them open."""
 
-from typing import NamedTuple
-
 import numpy as np
 from numpy.typing import ArrayLike
 
-from fleet.calc.clusters.counts import Flags, Floats, Ints, counts, places
+from fleet.calc.clusters.among import Cells, among, mixed
+from fleet.calc.clusters.counts import Flags, Floats, counts, places
 
 #: What a pattern may be: so many times the usual rate, each as likely beforehand (own).
 RATIOS = (1.5, 2.0, 3.0, 4.5)
@@ -52,7 +51,7 @@ def e_value(observed: ArrayLike, expected: ArrayLike) -> Floats:
     """
     seen, due = counts(observed, expected)
     with np.errstate(over="ignore"):
-        return np.exp(_mixed([seen * np.log(r) - (r - 1) * due for r in RATIOS]))
+        return np.exp(mixed([seen * np.log(r) - (r - 1) * due for r in RATIOS]))
 
 
 def e_value_among(
@@ -125,77 +124,6 @@ def e_value_among(
     return among(cells, all_seen, all_due, np.array([prior_shape]), ratios)
 
 
-class Cells(NamedTuple):
-    """Finds and expectation of each group on each vehicle; `groups` is how many there are."""
-
-    seen: Floats
-    due: Floats
-    vehicle: Ints
-    group: Ints
-    groups: int
-
-
-def among(
-    cells: Cells, all_seen: Floats, all_due: Floats, shape: Floats, ratios: tuple[float, ...]
-) -> Floats:
-    """`e_value_among` on arrays known to fit.
-
-    `shape` has one entry for each fleet: vehicles and groups may be those of several fleets of
-    one size, one after another.
-    """
-    fleets = shape.size
-    found, due = (np.bincount(cells.group, one, cells.groups) for one in (cells.seen, cells.due))
-    total_seen, total_due = (one.reshape(fleets, -1).sum(1) for one in (all_seen, all_due))
-    with np.errstate(divide="ignore", invalid="ignore"):
-        level = np.nan_to_num(total_seen / total_due, posinf=0.0)
-        share = due.reshape(fleets, -1) / total_due[:, None]
-    if np.bincount(cells.group, minlength=cells.groups).max(initial=0) <= 1:
-        share = np.zeros_like(share)
-    fleet = _Fleet(all_seen.reshape(fleets, -1), all_due.reshape(fleets, -1), 1 / shape)
-    logs = []
-    for r in ratios:
-        lower = 1 / (1 + (r - 1) * share)
-        now = level[:, None] * lower
-        own = np.bincount(cells.group, fleet.own(cells, now.ravel()[cells.group], r), cells.groups)
-        gain = found * np.log(r) - own
-        if share.any():
-            whole = total_seen[:, None] * np.log(lower) + fleet.explained(level[:, None])
-            gain += (whole - fleet.explained(now)).ravel()
-        logs.append(gain)
-    return _mixed(logs)
-
-
-class _Fleet:
-    """Vehicles of fleets, (fleets, vehicles), with the weight 1/k of their spread."""
-
-    def __init__(self, seen: Floats, due: Floats, weight: Floats) -> None:
-        self.seen, self.due, self.weight = seen, due, weight[:, None]
-
-    def explained(self, level: Floats) -> Floats:
-        """Sum over vehicles of (k + O) log(1 + level E / k), for levels (fleets, any)."""
-        each = _logs(self.weight[..., None], level[..., None] * self.due[:, None, :])
-        return np.asarray(np.einsum("fv,fgv->fg", 1 + self.weight * self.seen, each))
-
-    def own(self, cells: Cells, level: Floats, r: float) -> Floats:
-        """What a cell's (r - 1) E adds to the sum of its vehicle."""
-        weight = np.broadcast_to(self.weight, self.due.shape).ravel()[cells.vehicle]
-        base = 1 + weight * level * self.due.ravel()[cells.vehicle]
-        each = _logs(weight, level * (r - 1) * cells.due / base)
-        return np.asarray((1 + weight * self.seen.ravel()[cells.vehicle]) * each)
-
-
-def _logs(weight: Floats, x: Floats) -> Floats:
-    """``log(1 + weight x) / weight``, which is x where the weight is 0."""
-    with np.errstate(divide="ignore", invalid="ignore"):
-        return np.where(weight > 0, np.log1p(weight * x) / weight, x)
-
-
-def _mixed(logs: list[Floats]) -> Floats:
-    each = np.stack(logs)
-    most = each.max(axis=0)
-    return np.asarray(most + np.log(np.exp(each - most).mean(axis=0)))
-
-
 def e_bh(e: ArrayLike, level: float = 0.05) -> Flags:
     """Tell which of many e-values are opened, with at most a share `level` opened falsely.
 
@@ -241,10 +169,17 @@ def e_bh(e: ArrayLike, level: float = 0.05) -> Flags:
 
 def opened(log_e: Floats, level: float, already: int = 0) -> Flags:
     """`e_bh` on logarithms, which never overflow; `already` of the family are open and count."""
-    order = log_e.argsort()[::-1]
-    ranks = np.arange(1, log_e.size + 1) + already
-    enough = log_e[order] >= np.log(max(log_e.size, 1) / level) - np.log(ranks)
+    size = max(log_e.size, 1)
+    # No line is lower than that of the last of all.
+    may = np.flatnonzero(log_e >= _lowest_line(size, level, already))
+    order = may[log_e[may].argsort()[::-1]]
+    ranks = np.arange(1, order.size + 1) + already
+    enough = log_e[order] >= np.log(size / level) - np.log(ranks)
     found = np.zeros(log_e.size, dtype=np.bool_)
     if enough.any():
         found[order[: np.flatnonzero(enough)[-1] + 1]] = True
     return found
+
+
+def _lowest_line(size: int, level: float, already: int) -> float:
+    return float(-np.log(level) - np.log1p(already / size)) - 1e-9

@@ -5,8 +5,9 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike
 
+from fleet.calc.clusters.among import Cells, among
 from fleet.calc.clusters.counts import Floats, Ints, counts, places
-from fleet.calc.clusters.evidence import RATIOS, Cells, among
+from fleet.calc.clusters.evidence import RATIOS
 
 #: Fewer finds than this on a vehicle are no trend (decision 33).
 FEWEST_FINDS = 4

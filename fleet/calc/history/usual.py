@@ -79,13 +79,15 @@ def tallied(
     def summed(weight: Floats) -> Floats:
         return np.bincount(place, weight, many).astype(np.float64).reshape(sizes)
 
-    power = [last**shape - first**shape for shape in SHAPES]
-    with np.errstate(divide="ignore", invalid="ignore"):
-        logs = [np.where(loose > 0, loose * np.log(one), 0.0) for one in power]
-    return Tally(
-        summed(loose), np.stack([summed(one) for one in power]),
-        np.stack([summed(one**2) for one in power]), np.stack([summed(one) for one in logs]),
-    )  # fmt: skip
+    exposed, squares, logs = [], [], []
+    # One shape at a time: a fleet's checks are many, and each power of their use is as long.
+    for shape in SHAPES:
+        power = last**shape - first**shape
+        exposed.append(summed(power))
+        squares.append(summed(power**2))
+        with np.errstate(divide="ignore", invalid="ignore"):
+            logs.append(summed(np.where(loose > 0, loose * np.log(power), 0.0)))
+    return Tally(summed(loose), np.stack(exposed), np.stack(squares), np.stack(logs))
 
 
 def usual_before(tally: Tally, axis: int | None = None) -> Usual:

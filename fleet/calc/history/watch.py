@@ -6,7 +6,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from fleet.calc.clusters.evidence import JOINT_RATIOS, RATIOS, Cells, among
+from fleet.calc.clusters.among import Cells, among
+from fleet.calc.clusters.evidence import JOINT_RATIOS, RATIOS
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
@@ -111,7 +112,7 @@ def watch(
             one.add(some, rows)
         shape = shape_at(week, found, spent)
         for family in families:
-            logs = [sums[name].evidence(found, spent, shape) for name in family]
+            logs = [sums[name].evidence(found, spent, shape, -np.log(level)) for name in family]
             enough = opened_each(np.concatenate(logs, axis=1), level)
             parts = np.split(enough, np.cumsum([one.shape[1] for one in logs])[:-1], axis=1)
             for name, told in zip(family, parts, strict=True):
@@ -147,12 +148,15 @@ class _Running:
         self.found += np.bincount(cell, rows.found[some][told], self.found.size)
         self.due += np.bincount(cell, rows.spent[some][told], self.due.size)
 
-    def evidence(self, all_found: Floats, all_due: Floats, shape: Floats) -> Floats:
-        """Log e, (fleets, members); minus infinity where nothing was expected yet."""
+    def evidence(self, all_found: Floats, all_due: Floats, shape: Floats, least: float) -> Floats:
+        """Log e, (fleets, members); minus infinity where nothing was expected yet.
+
+        What is below `least`, the line of a family of one, opens nothing: it is some figure there.
+        """
         size = self.fleets * self.width
         exposed = np.bincount(self.member, self.due, size)
         cells = Cells(self.found, self.due, self.vehicle, self.member, size)
-        logs = among(cells, all_found, all_due, shape, self.ratios)
+        logs = among(cells, all_found, all_due, shape, self.ratios, least)
         return np.asarray(np.where(exposed > 0, logs, -np.inf).reshape(self.fleets, self.width))
 
 
@@ -162,13 +166,18 @@ def opened_each(log_e: Floats, level: float = LEVEL) -> Flags:
     >>> opened_each(np.log([[1.0, 90.0, 0.2, 70.0, 25.0]])).tolist()
     [[False, True, False, True, False]]
     """
-    if not log_e.shape[1]:
-        return np.zeros(log_e.shape, dtype=np.bool_)
     size = np.isfinite(log_e).sum(axis=1, keepdims=True)
-    order = (-log_e).argsort(axis=1, kind="stable")
-    ranks = np.arange(1, log_e.shape[1] + 1)
+    found = np.zeros(log_e.shape, dtype=np.bool_)
+    # The line falls to that of a family of one at most: what is below it need not be put in order.
+    may = np.flatnonzero((log_e >= -np.log(level) - 1e-9).any(axis=0))
+    if not may.size:
+        return found
+    some = log_e[:, may]
+    order = (-some).argsort(axis=1, kind="stable")
+    ranks = np.arange(1, may.size + 1)
     line = np.log(np.maximum(size, 1) / level) - np.log(ranks)
-    enough = np.take_along_axis(log_e, order, axis=1) >= line
-    last = np.where(enough.any(axis=1), log_e.shape[1] - enough[:, ::-1].argmax(axis=1), 0)
+    enough = np.take_along_axis(some, order, axis=1) >= line
+    last = np.where(enough.any(axis=1), may.size - enough[:, ::-1].argmax(axis=1), 0)
     place = order.argsort(axis=1, kind="stable")
-    return np.asarray(place < last[:, None])
+    found[:, may] = place < last[:, None]
+    return found

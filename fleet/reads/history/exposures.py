@@ -1,74 +1,166 @@
-"""Exposures of some vehicles, as their facts say: each check on its joint's clock."""
+"""Exposures of some vehicles: as their facts say, and as they are kept. Each check on its joint's
+clock, as arrays."""
 
-from collections.abc import Iterable
-from datetime import UTC, datetime
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, fields
+from typing import Any, Self
 
 import numpy as np
+from django.db.models import Q
+from numpy.typing import NDArray
 
-from fleet.calc.history.looks import Floats, Ints, Looks, Starts, last_start, looks_of
+from fleet.calc.history.looks import Flags, Floats, Ints, Looks, Starts, last_start, looks_of
 from fleet.reads.history import columns as read
-from fleet.reads.history.columns import Columns, Facts
-from fleet.reads.history.labels import practice_of
-from fleet.records.models import Clock, Exposure, Sight
+from fleet.reads.history import numbers
+from fleet.reads.history.columns import Facts, Kinds
+from fleet.reads.history.numbers import NONE, Columns, looked_up
+from fleet.records.models import Clock, Duty, Exposure, MeterUnit, Sight, Vehicle
+
+DUTIES = tuple(Duty.values)
+HOURS = (MeterUnit.HOURS,)
 
 
-def exposures_of(vehicle_ids: Iterable[int] | None = None) -> list[Exposure]:
-    """Every exposure of these vehicles, not saved and with nothing expected yet; three queries."""
-    facts = read.facts_of(vehicle_ids)
-    made: list[Exposure] = []
-    for (clock, sight), which in read.clocks_of(facts.findings).items():
-        made += _on_clock(facts, read.taken(facts.findings, which), clock, sight)
-    return sorted(made, key=lambda one: (one.at, one.finding_id))
+@dataclass(frozen=True, slots=True, eq=False)
+class Exposures:
+    """One entry a check that says something, in order of time.
+
+    `at` is in microseconds, `lower` and `upper` in metres or seconds of an hour meter. `turning`,
+    `part` and `tool` are ids, NONE where there is none; `kind` and `duty` are places among the
+    kinds of joint by code and in `DUTIES`.
+    """
+
+    finding: Ints
+    joint: Ints
+    vehicle: Ints
+    kind: Ints
+    duty: Ints
+    hours: Flags
+    wear: Flags
+    play: Flags
+    at: Ints
+    lower: Ints
+    upper: Ints
+    loose: Flags
+    first: Flags
+    turning: Ints
+    part: Ints
+    tool: Ints
+
+    def __len__(self) -> int:
+        return int(self.finding.size)
+
+    def of(self, which: Flags | Ints | slice) -> Self:
+        return type(self)(**{name: column[which] for name, column in self.columns().items()})
+
+    def columns(self) -> Columns:
+        return {field.name: getattr(self, field.name) for field in fields(self)}
+
+    def in_order(self) -> Self:
+        return self.of(np.lexsort((self.finding, self.at)))
 
 
-def _on_clock(facts: Facts, findings: Columns, clock: Clock, sight: Sight) -> list[Exposure]:
-    if clock == Clock.TIGHTNESS:
-        begun = facts.turnings
-        watched = np.full(begun["joint"].size, True)
-    else:
-        begun = facts.parts
-        watched = np.array([seen is not None for seen in begun["seen"]], dtype=np.bool_)
-    looks = looks_of(read.starts_of(begun, watched), read.checks_of(findings, sight))
-    part = _part_at(facts, findings, looks) if clock == Clock.TIGHTNESS else looks.start
-    return [
-        _exposure(place, looks, findings, begun, facts, part, clock, sight)
-        for place in range(looks.check.size)
-    ]
+@dataclass(frozen=True, slots=True, eq=False)
+class Weights:
+    """What was usual for each exposure: the baseline's id (NONE for none), finds expected and
+    hazard spent by it (nan)."""
+
+    baseline: Ints
+    expected: Floats
+    spent: Floats
+
+    def of(self, which: Flags | Ints | slice) -> "Weights":
+        return Weights(self.baseline[which], self.expected[which], self.spent[which])
 
 
-def _part_at(facts: Facts, findings: Columns, looks: Looks) -> Ints:
-    """The part in place at each look; -1 where none is on record."""
-    parts = facts.parts
-    places = Starts(
-        read.whole(parts["joint"]), read.seconds(parts["at"]), _nowhere(parts),
-        np.full(parts["joint"].size, True),
+def joined(parts: Sequence[Exposures]) -> Exposures:
+    """Several as one, in order of time."""
+    told = [part.columns() for part in parts]
+    return Exposures(
+        **{name: np.concatenate([one[name] for one in told]) for name in told[0]}
+    ).in_order()
+
+
+def exposures_of(kinds: Kinds, vehicle_ids: Iterable[int] | None = None) -> Exposures:
+    """Every exposure of these vehicles as their facts say; four queries."""
+    ids = None if vehicle_ids is None else list(vehicle_ids)
+    facts, fleet = read.facts_of(kinds, ids), _fleet(ids)
+    return joined([
+        _on_clock(facts, read.taken(facts.findings, which), fleet, kinds, clock, sight)
+        for (clock, sight), which in read.clocks_of(facts.findings, kinds).items()
+    ])  # fmt: skip
+
+
+def kept_exposures(
+    kinds: Kinds, vehicle_ids: Iterable[int] | None = None, which: Q | None = None
+) -> tuple[Exposures, Weights]:
+    """Every exposure of these vehicles as it is kept, and what it was weighed by; one query."""
+    rows = Exposure.objects.filter(which or Q())
+    if vehicle_ids is not None:
+        rows = rows.filter(vehicle__in=list(vehicle_ids))
+    found = numbers.read(
+        rows.order_by(), finding=numbers.ident("finding_id"), joint=numbers.ident("joint_id"),
+        vehicle=numbers.ident("vehicle_id"), kind=numbers.ident("joint__kind_id"),
+        duty=numbers.coded("duty", DUTIES),
+        hours=numbers.coded("vehicle__meter_unit", HOURS),
+        wear=numbers.coded("clock", (Clock.WEAR,)), play=numbers.coded("sight", (Sight.PLAY,)),
+        at=numbers.moment("at"), lower=numbers.whole("lower_si"), upper=numbers.whole("upper_si"),
+        loose=numbers.flag("loose"), first=numbers.flag("first"),
+        turning=numbers.ident("turning_id", may_miss=True),
+        part=numbers.ident("part_id", may_miss=True), tool=numbers.ident("tool_id", may_miss=True),
+        baseline=numbers.ident("baseline_id", may_miss=True),
+        expected=numbers.measure("expected"), spent=numbers.measure("spent"),
     )  # fmt: skip
-    at = read.seconds(findings["at"])[looks.check]
-    return last_start(places, read.whole(findings["joint"])[looks.check], at)
+    found = read.taken(found, np.lexsort((found["finding"], found["at"])))
+    weights = Weights(*(found.pop(field.name) for field in fields(Weights)))
+    found["kind"] = kinds.places(found["kind"])
+    for name in ("hours", "wear", "play"):
+        found[name] = found[name] == 0
+    return Exposures(**found), weights
 
 
-def _nowhere(rows: Columns) -> Floats:
-    return np.zeros(rows["joint"].size)
+def _fleet(ids: list[int] | None) -> Columns:
+    rows = Vehicle.objects.all() if ids is None else Vehicle.objects.filter(pk__in=ids)
+    return numbers.read(
+        rows.order_by("pk"), vehicle=numbers.ident("pk"), duty=numbers.coded("duty", DUTIES),
+        hours=numbers.coded("meter_unit", HOURS),
+    )  # fmt: skip
 
 
-def _exposure(
-    place: int, looks: Looks, findings: Columns, begun: Columns, facts: Facts, part: Ints,
-    clock: Clock, sight: Sight,
-) -> Exposure:  # fmt: skip
-    check, start = looks.check[place], looks.start[place]
+def _on_clock(
+    facts: Facts, findings: Columns, fleet: Columns, kinds: Kinds, clock: Clock, sight: Sight
+) -> Exposures:
     tight = clock == Clock.TIGHTNESS
-    in_place = part[place]
-    fitted: Columns = facts.parts
-    return Exposure(
-        finding_id=findings["finding"][check], joint_id=findings["joint"][check],
-        vehicle_id=findings["vehicle"][check], clock=clock, sight=sight,
-        at=datetime.fromtimestamp(looks.at[place], UTC), lower_si=round(looks.lower[place]),
-        upper_si=round(looks.upper[place]), loose=bool(looks.loose[place]),
-        first=bool(begun["first"][start]) if tight else True,
-        turning_id=begun["turning"][start] if tight else None,
-        part_id=fitted["part"][in_place] if in_place >= 0 else None,
-        tool_id=begun["tool"][start] if tight else None,
-        practice=practice_of(begun["origin"][start], begun["threads"][start]) if tight else "",
-        number=fitted["number"][in_place] if in_place >= 0 else "",
-        lot=fitted["lot"][in_place] if in_place >= 0 else "", duty=findings["duty"][check],
+    begun = facts.turnings if tight else facts.parts
+    watched = np.ones(begun["id"].size, dtype=np.bool_) if tight else begun["entry"] != NONE
+    looks = looks_of(read.starts_of(begun, watched), read.checks_of(findings, sight))
+    seen = read.taken(findings, looks.check)
+    every, none = np.ones(looks.check.size, dtype=np.bool_), np.full(looks.check.size, NONE)
+    return Exposures(
+        finding=seen["id"], joint=seen["joint"], vehicle=seen["vehicle"],
+        kind=kinds.places(seen["kind"]),
+        duty=looked_up(fleet["vehicle"], fleet["duty"], seen["vehicle"]),
+        hours=looked_up(fleet["vehicle"], fleet["hours"], seen["vehicle"]) == 0,
+        wear=every & (not tight), play=every & (sight == Sight.PLAY),
+        at=np.rint(looks.at * 1e6).astype(np.int64), lower=_to_whole(looks.lower),
+        upper=_to_whole(looks.upper), loose=looks.loose,
+        first=begun["first"][looks.start] if tight else every,
+        turning=begun["id"][looks.start] if tight else none,
+        part=_part_at(facts, seen, looks) if tight else begun["id"][looks.start],
+        tool=begun["tool"][looks.start] if tight else none,
     )  # fmt: skip
+
+
+def _to_whole(use: Floats) -> Ints:
+    return np.rint(use).astype(np.int64)
+
+
+def _part_at(facts: Facts, seen: Columns, looks: Looks) -> NDArray[Any]:
+    """The part in place at each look; NONE where none is on record."""
+    parts = facts.parts
+    some = np.ones(parts["id"].size, dtype=np.bool_)
+    places = Starts(parts["joint"], numbers.seconds(parts["at"]), np.zeros(some.size), some)
+    place = last_start(places, seen["joint"], numbers.seconds(seen["at"]))
+    known = place >= 0
+    found = np.full(place.size, NONE)
+    found[known] = parts["id"][place[known]]
+    return found

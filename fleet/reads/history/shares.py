@@ -4,7 +4,6 @@ Both ask how often something goes wrong among like things before, and who is bey
 """
 
 from datetime import datetime
-from typing import Any
 
 import numpy as np
 
@@ -13,8 +12,11 @@ from fleet.calc.history.looks import Flags, Ints
 from fleet.calc.history.shares import share_before
 from fleet.calc.history.watch import Rows
 from fleet.reads.cut import NOW
-from fleet.reads.history.columns import Columns, columns, seconds, taken, whole
+from fleet.reads.history import numbers
+from fleet.reads.history.columns import taken
+from fleet.reads.history.exposures import DUTIES
 from fleet.reads.history.labels import LABELS, Label
+from fleet.reads.history.numbers import Columns
 from fleet.reads.history.rows import Watched, numbered, weeks_of
 from fleet.reads.history.usual import months_of
 from fleet.reads.rules import setting
@@ -28,28 +30,34 @@ def missed(until: datetime) -> Watched:
     """Rechecks that were done or fell due, and whether they were missed; one query."""
     rows = Recheck.objects.filter(state__in=(Recheck.State.DONE, Recheck.State.MISSED))
     labels = (LABELS["yard"], LABELS["yard_duty"])
-    found = columns(
-        rows.order_by("id"), fact="pk", vehicle="vehicle_id", kind="kind", fell="fell_due_at",
-        done="done_at", vehicle__yard_id="vehicle__yard_id", duty="vehicle__duty",
+    kind = numbers.text("kind")
+    found = numbers.read(
+        rows.order_by("id"), fact=numbers.ident("pk"), vehicle=numbers.ident("vehicle_id"),
+        kind=kind, fell=numbers.moment_or_never("fell_due_at"),
+        done=numbers.moment_or_never("done_at"),
+        vehicle__yard_id=numbers.ident("vehicle__yard_id"),
+        duty=numbers.coded("vehicle__duty", DUTIES),
     )  # fmt: skip
-    wrong = np.array([fell is not None for fell in found["fell"]], dtype=np.bool_)
+    wrong = np.isfinite(found["fell"])
     found["at"] = np.where(wrong, found["fell"], found["done"])
+    found["kind"] = _in_order_of_names(found["kind"], list(kind.codes or ()))
     return _watched(found, wrong, until, MISSED, "rechecks", labels)
 
 
 def toe_drift(until: datetime) -> Watched:
     """Toe as it was next found, against what it had been left at; one query."""
     rows = ToeReading.objects.filter(NOW.stands())
-    read = columns(
-        rows.order_by("vehicle", "occurred_at", "id"), fact="pk", vehicle="vehicle_id",
-        at="occurred_at", left="as_left", toe="toe_m",
+    read = numbers.read(
+        rows.order_by("vehicle", "occurred_at", "id"), fact=numbers.ident("pk"),
+        vehicle=numbers.ident("vehicle_id"), at=numbers.moment_or_never("occurred_at"),
+        left=numbers.flag("as_left"), toe=numbers.measure("toe_m"),
     )  # fmt: skip
-    vehicle, as_left = whole(read["vehicle"]), read["left"].astype(np.bool_)
+    vehicle, as_left = read["vehicle"], read["left"]
     left = np.flatnonzero((vehicle[1:] == vehicle[:-1]) & as_left[:-1] & ~as_left[1:])
     next_found = left + 1
     found = taken(read, next_found)
-    found["vehicle_id"], found["kind"] = found["vehicle"], np.full(left.size, "")
-    moved = np.abs((read["toe"][next_found] - read["toe"][left]).astype(float))
+    found["vehicle_id"], found["kind"] = found["vehicle"], np.zeros(left.size, dtype=np.intp)
+    moved = np.abs(read["toe"][next_found] - read["toe"][left])
     # Read only where there is something to hold against it.
     wrong = moved > float(setting("toe_restored_tolerance")) if left.size else moved > 0
     return _watched(found, wrong, until, TOE, "toes", (VEHICLE,))
@@ -58,22 +66,24 @@ def toe_drift(until: datetime) -> Watched:
 def _watched(
     found: Columns, wrong: Flags, until: datetime, name: str, fact: str, labels: tuple[Label, ...]
 ) -> Watched:
-    order = np.argsort(seconds(found["at"]), kind="stable")
-    order = order[seconds(found["at"])[order] < until.timestamp()]
-    rows, wrong = taken(found, order), wrong[order]
-    share, known = share_before(months_of(seconds(rows["at"])), _coded(rows["kind"]), wrong)
-    rows, wrong, share = taken(rows, known), wrong[known], share[known]
-    vehicles, vehicle = np.unique(whole(rows["vehicle"]), return_inverse=True)
-    made = {label.name: numbered(label, rows) for label in labels}
-    at = seconds(rows["at"])
+    at = numbers.seconds(found["at"])
+    order = np.argsort(at, kind="stable")
+    order = order[at[order] < until.timestamp()]
+    rows, wrong, at = taken(found, order), wrong[order], at[order]
+    share, known = share_before(months_of(at), rows["kind"], wrong)
+    rows, wrong, share, at = taken(rows, known), wrong[known], share[known], at[known]
+    vehicles, vehicle = np.unique(rows["vehicle"], return_inverse=True)
+    made = {label.name: numbered(label, rows, {"duty": DUTIES}) for label in labels}
     return Watched(
         name, fact, (tuple(made),),
         Rows(weeks_of(at), vehicle, wrong.astype(float), spent_hazard(share, wrong),
-             {one: numbers for one, (numbers, _names) in made.items()}),
-        at, at, share, _coded(rows["kind"]), whole(rows["fact"]), vehicles,
-        {one: names for one, (_numbers, names) in made.items()},
+             {one: own for one, (own, _names) in made.items()}),
+        at, at, share, rows["kind"], rows["fact"], vehicles,
+        {one: names for one, (_own, names) in made.items()},
     )  # fmt: skip
 
 
-def _coded(values: Any) -> Ints:
-    return np.unique(values.astype(str), return_inverse=True)[1].astype(np.intp)
+def _in_order_of_names(codes: Ints, names: list[str]) -> Ints:
+    """Codes that no longer hang on which came first."""
+    rank = np.argsort(np.argsort(np.array(names, dtype=np.str_)))
+    return rank[codes]

@@ -158,7 +158,7 @@ def _stand_out(asked: Asked, one: Standing, tested: int) -> StandOut:
     rows = asked.rows
 
     def named(other: Candidate) -> tuple[str, str]:
-        return other.label, rows.members[other.label][other.member]
+        return other.label, str(rows.members[other.label][other.member])
 
     label, member = named(one.candidate)
     now = one.now or one.opened

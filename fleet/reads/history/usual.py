@@ -13,20 +13,22 @@ import numpy as np
 
 from fleet.calc.clusters import ClusterError, spent_hazard, vehicle_spread
 from fleet.calc.history.looks import Flags, Floats, Ints
-from fleet.calc.history.usual import Usual, expected_of, tallied, usual_before
-from fleet.records.models import Baseline, Clock, Duty, Exposure, Joint, JointKind, MeterUnit, Sight
+from fleet.calc.history.usual import FEWEST_FINDS, Usual, expected_of, tallied, usual_before
+from fleet.reads.history.columns import Kinds
+from fleet.reads.history.exposures import DUTIES, Exposures, Weights
+from fleet.reads.history.numbers import NONE
+from fleet.records.models import Baseline, Clock
 
 DISTANCE, HOURS = "distance", "hours"
 METERS = (DISTANCE, HOURS)
 #: A use of the size that checks lie apart: 4,000 miles, 180 hours (own).
 SCALES = {DISTANCE: 6_437_376.0, HOURS: 648_000.0}
 STRATA = {Clock.TIGHTNESS: 4, Clock.WEAR: 1}
-DUTIES = tuple(Duty.values)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Table:
-    """Exposures as arrays, each with its place in the baseline of its month."""
+    """Exposures in order of time, each with its place in the baseline of its month."""
 
     month: Ints
     vehicle: Ints
@@ -35,8 +37,8 @@ class Table:
     kind: Ints
     stratum: Ints
     duty: Ints
-    lower: Floats
-    upper: Floats
+    lower: Floats | Ints
+    upper: Floats | Ints
     loose: Flags
     kinds: tuple[str, ...]
 
@@ -61,46 +63,21 @@ def first_of(month: int) -> date:
     return date(month // 12, month % 12 + 1, 1)
 
 
-def table_of(exposures: Sequence[Exposure]) -> Table:
-    """Exposures as arrays; two queries."""
-    kinds = tuple(JointKind.objects.order_by("code").values_list("code", flat=True))
-    joints = {one.joint_id for one in exposures}
-    rows = Joint.objects.filter(pk__in=joints) if len(joints) < _MANY else Joint.objects.all()
-    place = {code: number for number, code in enumerate(kinds)}
-    of_joint = {
-        joint: (place[code], unit == MeterUnit.HOURS)
-        for joint, code, unit in rows.values_list("pk", "kind__code", "vehicle__meter_unit")
-    }
-    duty = {value: number for number, value in enumerate(DUTIES)}
+def months_at(moments: Ints) -> Ints:
+    """The same of many moments in microseconds."""
+    months = moments.astype("datetime64[us]").astype("datetime64[M]").astype(np.intp)
+    return np.asarray(months + month_number(date(1970, 1, 1)))
 
-    def whole(values: Iterable[Any]) -> Ints:
-        return np.fromiter(values, dtype=np.intp, count=len(exposures))
 
-    def floats(values: Iterable[Any]) -> Floats:
-        return np.fromiter(values, dtype=np.float64, count=len(exposures))
-
+def table_of(exposures: Exposures, kinds: Kinds) -> Table:
+    """Exposures with their places in the baselines."""
+    # Wear is one stratum; tightness has first and later, moved and play.
+    stratum = np.where(exposures.wear, 0, 2 * exposures.play + ~exposures.first)
     return Table(
-        month=whole(month_number(one.at) for one in exposures),
-        vehicle=whole(one.vehicle_id for one in exposures),
-        wear=whole(one.clock == Clock.WEAR for one in exposures).astype(np.bool_),
-        hours=whole(of_joint[one.joint_id][1] for one in exposures).astype(np.bool_),
-        kind=whole(of_joint[one.joint_id][0] for one in exposures),
-        stratum=whole(_stratum(one) for one in exposures),
-        duty=whole(duty[one.duty] for one in exposures),
-        lower=floats(one.lower_si for one in exposures),
-        upper=floats(one.upper_si for one in exposures),
-        loose=whole(one.loose for one in exposures).astype(np.bool_),
-        kinds=kinds,
-    )
-
-
-_MANY = 500
-
-
-def _stratum(one: Exposure) -> int:
-    if one.clock == Clock.WEAR:
-        return 0
-    return 2 * (one.sight == Sight.PLAY) + (not one.first)
+        month=months_at(exposures.at), vehicle=exposures.vehicle, wear=exposures.wear,
+        hours=exposures.hours, kind=exposures.kind, stratum=stratum, duty=exposures.duty,
+        lower=exposures.lower, upper=exposures.upper, loose=exposures.loose, kinds=kinds.codes,
+    )  # fmt: skip
 
 
 def baselines(
@@ -123,8 +100,9 @@ def baselines(
         for month, usual in made.items()
     }
     spent = weighed(table, {**stored, **rows})[1]
-    for month, row in rows.items():
-        row.spread = {clock: _spread(table, spent, clock, month) for clock in Clock}
+    for clock in Clock:
+        for month, shape in _spreads(table, spent, clock, list(rows)):
+            rows[month].spread[clock] = shape
     return list(rows.values())
 
 
@@ -155,17 +133,58 @@ def _told(usual: Usual, kinds: tuple[str, ...]) -> dict[str, Any]:
     }  # fmt: skip
 
 
-def _spread(table: Table, spent: Floats, clock: Clock, month: int) -> float | None:
-    """Gamma shape of how vehicles differed before a month; None where none was seen."""
-    which = (table.month < month) & (table.wear == (clock == Clock.WEAR)) & np.isfinite(spent)
-    _ids, whose = np.unique(table.vehicle[which], return_inverse=True)
-    found, due = np.bincount(whose, table.loose[which]), np.bincount(whose, spent[which])
+def _spreads(
+    table: Table, spent: Floats, clock: Clock, months: Sequence[int]
+) -> Iterable[tuple[int, float | None]]:
+    """Gamma shape of how vehicles differed before each of rising months; None where none was seen.
+
+    Checks lie in order of time, so each month adds what came since the one before it.
+    """
+    which = (table.wear == (clock == Clock.WEAR)) & np.isfinite(spent)
+    ids, whose = np.unique(table.vehicle[which], return_inverse=True)
+    loose, borne = table.loose[which], spent[which]
+    found, due = np.zeros(ids.size), np.zeros(ids.size)
+    done = 0
+    for month, until in zip(months, np.searchsorted(table.month[which], months), strict=True):
+        np.add.at(found, whose[done:until], loose[done:until])
+        np.add.at(due, whose[done:until], borne[done:until])
+        done = until
+        yield month, _spread(found[due > 0], due[due > 0])
+
+
+def _spread(found: Floats, due: Floats) -> float | None:
     try:
-        shape = vehicle_spread(found[due > 0], due[due > 0]).shape
+        shape = vehicle_spread(found, due).shape
     except ClusterError:
         # Too few to tell: as if they differed much, which errs on the side of silence.
         return 1.0
     return float(shape) if np.isfinite(shape) else None
+
+
+def weights_of(exposures: Exposures, kinds: Kinds) -> Weights:
+    """Weigh exposures by the baselines of their months, where there are any; one query."""
+    table = table_of(exposures, kinds)
+    months = [first_of(month) for month in np.unique(table.month).tolist()]
+    stored = {month_number(row.month): row for row in Baseline.objects.filter(month__in=months)}
+    expected, spent = weighed(table, stored)
+    baseline = np.full(len(exposures), NONE)
+    known = np.isfinite(expected)
+    for month in np.unique(table.month[known]).tolist():
+        baseline[known & (table.month == month)] = stored[month].pk
+    return Weights(baseline, expected, spent)
+
+
+def first_known_month(stored: Iterable[Baseline]) -> date | None:
+    """The first month in which the fleet was known well enough to expect anything."""
+    return min(
+        (
+            row.month
+            for row in stored
+            for by_meter in row.usual.values()
+            if any(one["finds"] >= FEWEST_FINDS for one in by_meter.values())
+        ),
+        default=None,
+    )
 
 
 def weighed(table: Table, stored: Mapping[int, Baseline]) -> tuple[Floats, Floats]:

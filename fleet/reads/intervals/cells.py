@@ -10,7 +10,8 @@ import numpy as np
 from fleet.calc.history.looks import Ints
 from fleet.calc.spell_rows import spells_of_checks
 from fleet.calc.spells import Spells
-from fleet.reads.history.columns import Columns, columns, whole
+from fleet.reads.history.columns import columns, whole
+from fleet.reads.history.numbers import Columns
 from fleet.records.intervals import IntervalProposal
 from fleet.records.models import Clock, Exposure, MeterUnit, Sight
 

@@ -1,6 +1,5 @@
 // Starts the page: which view stands here, who is at the tablet, and when it locks.
 
-import { Desk } from "./desk.js";
 import { closeBar, h, say } from "./dom.js";
 import { drawTop } from "./frame.js";
 import { newerPage } from "./newer.js";
@@ -17,6 +16,7 @@ const main = document.getElementById("main");
 
 /** The page as a whole: views get it beside the desk. */
 export const app = {
+  /** @type {import("./desk.js").Desk | null} */
   desk: null,
   shown: null, // {view, result}
   touched: Date.now(),
@@ -26,6 +26,8 @@ export const app = {
   async enter(session) {
     this.touched = Date.now();
     this.desk?.close();
+    // Nobody works before a PIN, so that a first visit need not wait for this.
+    const { Desk } = await import("./desk.js");
     this.desk = await new Desk(session).open();
     this.desk.changed.addEventListener("change", redrawSoon);
     go(this.wanted, { instead: true });
@@ -143,4 +145,5 @@ window.addEventListener("hashchange", () => draw());
 await speak(navigator.language);
 await persist();
 await draw();
+performance.mark("usable");
 if ("serviceWorker" in navigator) await navigator.serviceWorker.register("/bay/worker.js").then((made) => newerPage(app, made));

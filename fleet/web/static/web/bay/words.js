@@ -16,7 +16,7 @@ export const spoken = () => language;
  */
 export async function speak(wanted) {
   const chosen = wanted?.startsWith("es") ? "es" : "en";
-  const answer = await fetch(`/bay/words/${chosen}.json`);
+  const answer = await fetch(`/bay/words/${chosen}.json?${document.documentElement.dataset.build}`);
   words = await answer.json();
   language = chosen;
   document.documentElement.lang = chosen;
