@@ -15,7 +15,7 @@ from tests.browser.bay_hands import (
     to,
     type_pin,
 )
-from tests.browser.conftest import Visit
+from tests.browser.conftest import PATIENCE_MS, Visit
 from tests.browser.hands import press
 from tests.operations.conftest import House
 from tests.support.wire import Wire
@@ -95,3 +95,10 @@ def signed(page: Page, button: str, pin: str = PIN) -> None:
 
 def step(page: Page, name: str) -> None:
     page.get_by_role("link", name=name).click()
+
+
+def arrives(page: Page) -> None:
+    """The network is back, and what waited goes by itself: a busy server only takes longer."""
+    page.evaluate("window.dispatchEvent(new Event('online'))")
+    state = page.locator("#state")
+    expect(state).to_contain_text("Nothing waits to be sent.", timeout=3 * PATIENCE_MS)

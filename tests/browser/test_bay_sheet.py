@@ -10,8 +10,8 @@ from playwright.sync_api import Page, expect
 
 from fleet.operations import specs
 from fleet.records.models import Finding, Hold, Inspection, TorqueReading
-from tests.browser.bay_hands import heading, open_by_pin, sent, talk, to, with_password
-from tests.browser.bay_taps import DAMPER, FRAME, conditions, row, said, sheet, tablet, tap
+from tests.browser.bay_hands import heading, open_by_pin, to, with_password
+from tests.browser.bay_taps import DAMPER, FRAME, arrives, conditions, row, said, sheet, tablet, tap
 from tests.browser.conftest import Visit
 from tests.browser.hands import press
 from tests.browser.test_accessible import WIDER, violations
@@ -61,8 +61,7 @@ def test_one_tap_for_no_play_two_for_the_rest_and_a_hold_is_said_at_once(
     expect(page.get_by_role("main")).to_contain_text("Held. It must not go out.")
     assert Inspection.objects.count() == 0
     wire.mend()
-    talk(page)
-    sent(page)
+    arrives(page)
     made = {one.joint.kind.code: one for one in Finding.objects.select_related("joint__kind")}
     assert {kind: one.code for kind, one in made.items()} == {
         "damper_link_end": "no_play", "track_bar_frame_end": "play",
@@ -92,8 +91,7 @@ def test_tight_is_one_tap_once_the_wrench_and_its_figure_were_confirmed(
     press(page, "Record the sheet")
     heading(page, house.vehicle.unit_number)
     wire.mend()
-    talk(page)
-    sent(page)
+    arrives(page)
     torque = TorqueReading.objects.get(finding=Finding.objects.get())
     assert (torque.typed, torque.tool.code, torque.band) == ("125", "TW-1", "inside")
 
@@ -117,8 +115,7 @@ def test_not_reached_wants_a_reason_and_an_unfinished_sheet_is_kept(
     press(page, "Record the sheet")
     heading(page, house.vehicle.unit_number)
     wire.mend()
-    talk(page)
-    sent(page)
+    arrives(page)
     assert Finding.objects.get().reason == "packed with mud or ice"
 
 

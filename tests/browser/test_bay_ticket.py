@@ -14,13 +14,11 @@ from tests.browser.bay_hands import (
     OTHER_PIN,
     PIN,
     heading,
-    sent,
-    talk,
     to,
     type_pin,
     with_password,
 )
-from tests.browser.bay_taps import FRAME, put, record, signed, step, tablet
+from tests.browser.bay_taps import FRAME, arrives, put, record, signed, step, tablet
 from tests.browser.conftest import Visit
 from tests.browser.hands import press
 from tests.operations.conftest import RETORQUE, SET_TOE, House, make_house
@@ -80,8 +78,7 @@ def test_a_whole_close_out_offline_is_a_claim_until_the_server_accepts_it(
     expect(page.get_by_role("main")).to_contain_text("Held. It must not go out.")
     assert not LineEntry.objects.exists()
     wire.mend()
-    talk(page)
-    sent(page)
+    arrives(page)
     ticket.refresh_from_db()
     assert (ticket.state, ticket.outcome) == ("closed", "Bolt below its figure")
     assert SecondCheck.objects.get().by == other
