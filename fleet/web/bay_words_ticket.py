@@ -52,6 +52,10 @@ TICKET_WORDS: dict[str, Promise] = {
     ),
     "line.lacks.one": _("Still missing before the line is complete"),
     "line.lacks.many": _("Still missing before the line is complete: %(count)s"),
+    "line.cause": _(
+        "If it moved the second time running, the server asks for the cause first: hole, shank, "
+        "sleeve, class, faces, tool."
+    ),
     "line.whole": _("Nothing is missing. The server judges it when it hears of it."),
     "line.unread.one": _("One figure can't be read. It stands beside its field."),
     "line.unread.many": _("%(count)s figures can't be read. Each stands beside its field."),

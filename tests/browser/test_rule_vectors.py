@@ -1,37 +1,19 @@
 """The tablet's rules against the server's, vector by vector, in a real browser."""
 
-import json
 from pathlib import Path
 from typing import Any
 
 import pytest
 from django.templatetags.static import static
 
-from fleet.operations.reference import FIXTURES, read
-from fleet.records.models import JointKind
 from tests.browser.conftest import Visit
-from tests.rule_vectors import FOLDER, whole
+from tests.rule_vectors import FOLDER, rules, whole
 
 RUNNER = Path(__file__).with_name("rule_vectors.js").read_text(encoding="utf-8")
 MODULES = (
     "asked", "check", "fields", "lines", "looks", "read_over", "settings", "toe", "units", "work",
 )  # fmt: skip
 FILES = sorted(path.stem for path in FOLDER.glob("*.json"))
-
-
-def keyed(name: str) -> dict[str, Any]:
-    return {row["code"]: row for row in read(f"reference/{name}.json")}
-
-
-def rules() -> dict[str, Any]:
-    """The rules as a tablet is handed them, from the same files that the server loads."""
-    kinds = keyed("joint_kinds")
-    for kind in kinds.values():
-        held_by = JointKind(held_by=kind["held_by"])
-        kind["torque_seen_by_wrench"] = held_by.torque_seen_by_wrench
-    names = ("actions", "responses", "settings")
-    data = {name: json.loads((FIXTURES / f"rules/{name}.json").read_text()) for name in names}
-    return {**data, "findings": keyed("findings"), "methods": keyed("methods"), "kinds": kinds}
 
 
 @pytest.fixture

@@ -24,7 +24,7 @@ export class Sheet {
    * @param {{key: string, kept?: any, complaint?: string, due?: string}} start
    */
   constructor(desk, pack, vehicle, { key, kept, complaint, due }) {
-    Object.assign(this, { desk, pack, vehicle, key, rules: desk.rules });
+    Object.assign(this, { desk, pack, vehicle, key, rules: desk.rules, due });
     this.said = kept ? { ...BLANK, ...structuredClone(kept) } : { ...structuredClone(BLANK), ...this.#why(complaint, due) };
     this.joints = [...vehicle.joints].filter((joint) => joint.fitted !== "not_fitted").sort((one, other) => one.order - other.order);
   }
@@ -33,6 +33,12 @@ export class Sheet {
     if (complaint) return { complaint: Number(complaint), kind: "complaint", order: "triage" };
     const owed = this.vehicle.due.find((one) => String(one.id) === due);
     return owed ? { kind: SHEET_FOR[owed.kind] ?? "recheck" } : {};
+  }
+
+  /** The joint of what is due, where the sheet was opened for it. */
+  get owed() {
+    const due = this.vehicle.due.find((one) => String(one.id) === this.due);
+    return this.joints.find((joint) => joint.id === due?.joint) ?? null;
   }
 
   /** A sheet that was refused, to be put right. @param {any} body */

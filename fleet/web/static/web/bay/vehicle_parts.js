@@ -26,3 +26,13 @@ export function nowhere(unit) {
 
 /** The way back to a place. @param {string} text @param {...(string | number)} parts */
 export const backTo = (text, ...parts) => h("p", null, h("a", { class: "bay-link", href: hash(...parts) }, text));
+
+/**
+ * Where something unfinished is kept: at its place, and apart for each refused entry that is being
+ * put right, so that neither takes the other's room.
+ * @param {string | undefined} instead @param {...(string | number)} parts
+ */
+export function draftKey(instead, ...parts) {
+  const place = hash(...parts).slice(1);
+  return instead ? `${place}?instead=${instead}` : place;
+}

@@ -10,7 +10,7 @@ import { people } from "../session.js";
 import { signed } from "../signing.js";
 import { ticketAt } from "../ticket_model.js";
 import { entryWords, lackList } from "../ticket_words.js";
-import { backTo, holdsOn, nowhere } from "../vehicle_parts.js";
+import { backTo, draftKey, holdsOn, nowhere } from "../vehicle_parts.js";
 import { t, when } from "../words.js";
 
 /** @param {import("../desk.js").Desk} desk @param {Record<string, string>} params */
@@ -27,7 +27,7 @@ class CheckPage {
     Object.assign(this, { desk, now, here, instead });
     const { unit } = now.vehicle;
     this.title = t("check.title", { unit });
-    this.key = `/vehicle/${encodeURIComponent(unit)}/ticket/${encodeURIComponent(now.ref)}/check`;
+    this.key = draftKey(instead, "vehicle", unit, "ticket", now.ref, "check");
     const kept = desk.draft(this.key) ?? desk.operations.find((op) => op.uid === instead)?.body ?? {};
     this.said = { by: this.firstChecker()?.id ?? null, how: "in_person", passed: null, dry_steer: false, note: "", ...kept };
     this.wrong = h("div", null);

@@ -7,7 +7,7 @@ import { settingOf } from "../rules/settings.js";
 import { signed } from "../signing.js";
 import { ticketAt } from "../ticket_model.js";
 import { claims, lackList, stepList } from "../ticket_words.js";
-import { backTo, holdsOn, nowhere } from "../vehicle_parts.js";
+import { backTo, draftKey, holdsOn, nowhere } from "../vehicle_parts.js";
 import { t } from "../words.js";
 
 const STEPS = { release, test, close };
@@ -20,7 +20,7 @@ export function show(desk, { unit, ref, instead }) {
   const again = desk.operations.find((op) => op.uid === instead);
   const step = VERBS[again?.verb] ?? now.step;
   const title = STEPS[step] ? t(`close.${step}`, { unit }) : t("close.title", { unit });
-  const key = `/vehicle/${encodeURIComponent(unit)}/ticket/${encodeURIComponent(now.ref)}/close`;
+  const key = draftKey(instead, "vehicle", unit, "ticket", now.ref, "close");
   const kept = desk.draft(key);
   const page = { desk, now, key, step, instead, wrong: h("div", null), said: kept?.step === step ? kept.said : { ...again?.body } };
   const body = h("div", { class: "stack" }, backTo(t("line.back"), "vehicle", unit, "ticket", now.ref), h("h1", null, title), claims(now) ?? holdsOn(now.vehicle),

@@ -12,7 +12,7 @@ import { noRoom } from "../signing.js";
 import { NoRoom } from "../store.js";
 import { lineRef, ticketAt } from "../ticket_model.js";
 import { entryWords, lackWords } from "../ticket_words.js";
-import { backTo, holdsOn, nowhere } from "../vehicle_parts.js";
+import { backTo, draftKey, holdsOn, nowhere } from "../vehicle_parts.js";
 import { name, t, tn, when } from "../words.js";
 
 /** @param {import("../desk.js").Desk} desk @param {Record<string, string>} params */
@@ -28,7 +28,7 @@ class LinePage {
   constructor(desk, now, one, instead) {
     Object.assign(this, { desk, now, one, instead });
     const { unit } = now.vehicle;
-    this.key = `/vehicle/${encodeURIComponent(unit)}/ticket/${encodeURIComponent(now.ref)}/line/${encodeURIComponent(lineRef(one.line))}`;
+    this.key = draftKey(instead, "vehicle", unit, "ticket", now.ref, "line", lineRef(one.line));
     this.refused = desk.operations.find((op) => op.uid === instead);
     const kept = desk.draft(this.key) ?? this.refused?.body;
     this.typed = { ...(kept?.typed ?? one.line.entry?.typed) };
@@ -145,7 +145,14 @@ class LinePage {
     const { lacks } = this.judged;
     const one = { ...this.one, judged: this.judged };
     const rows = lacks.map((lack) => h("li", null, lackWords(this.now, { ...lack, of: one })));
-    this.missing.replaceChildren(...(rows.length ? [h("p", { class: "strong" }, tn("line.lacks", rows.length)), h("ul", { class: "lacks" }, rows)] : [h("p", null, t("line.whole"))]));
+    const cause = this.mayAskForCause() && h("p", { class: "warning" }, t("line.cause"));
+    this.missing.replaceChildren(...[cause].filter(Boolean), ...(rows.length ? [h("p", { class: "strong" }, tn("line.lacks", rows.length)), h("ul", { class: "lacks" }, rows)] : [h("p", null, t("line.whole"))]));
+  }
+
+  /** The server asks for the cause where it moved the second time running; the tablet may not know. */
+  mayAskForCause() {
+    const asks = this.boxes.has("cause_looked_for") && !this.boxes.get("cause_looked_for").hidden;
+    return asks && this.one.joint?.moved_before && this.judged.values.cause_looked_for?.value !== true;
   }
 
   async send() {

@@ -12,7 +12,7 @@ import { standing } from "../standing.js";
 import { noRoom } from "../signing.js";
 import { NoRoom } from "../store.js";
 import { vehicleOf } from "../told.js";
-import { holdsOn, nowhere } from "../vehicle_parts.js";
+import { draftKey, holdsOn, nowhere } from "../vehicle_parts.js";
 import { name, t, tn } from "../words.js";
 
 const CAUTIONS = ["dry_steer", "lift_and_rock", "wrench"];
@@ -22,17 +22,19 @@ export function show(desk, { unit, instead, complaint, due, joint }) {
   const pack = standing(desk);
   const vehicle = vehicleOf(pack, unit);
   if (!vehicle) return nowhere(unit);
-  const key = `/vehicle/${encodeURIComponent(unit)}/sheet`;
+  const key = draftKey(instead, "vehicle", unit, "sheet");
   const refused = desk.operations.find((op) => op.uid === instead)?.body;
   const kept = desk.draft(key) ?? (refused && Sheet.keptOf(refused));
   const sheet = new Sheet(desk, pack, vehicle, { key, kept, complaint, due });
-  const page = new SheetPage(sheet, instead);
-  return { title: page.title, body: page.body, busy: true, focus: page.rowOf(joint)?.element };
+  const page = new SheetPage(sheet, instead, joint);
+  const straight = sheet.said.began && page.wanted;
+  return { title: page.title, body: page.body, busy: true, focus: straight ? page.rows.get(straight.id).element : undefined };
 }
 
 class SheetPage {
-  constructor(sheet, instead) {
-    Object.assign(this, { sheet, instead, rows: new Map() });
+  constructor(sheet, instead, joint) {
+    const wanted = sheet.joints.find((one) => String(one.id) === joint) ?? sheet.owed;
+    Object.assign(this, { sheet, instead, wanted, rows: new Map() });
     const { unit } = sheet.vehicle;
     this.title = t("sheet.title", { unit });
     this.state = h("div", { class: "sheet-state", "aria-live": "polite" });
@@ -48,10 +50,6 @@ class SheetPage {
     this.body = h("div", { class: "stack sheet" }, back, h("h1", null, this.title), holdsOn(sheet.vehicle), cautions(sheet.rules), this.conditions, this.drawing, this.state, this.list, this.foot());
     this.drawList();
     this.changed();
-  }
-
-  rowOf(id) {
-    return this.rows.get(Number(id));
   }
 
   markNow(joint) {
@@ -74,7 +72,8 @@ class SheetPage {
       part.open = false;
       sheet.said.began = true;
       sheet.keep();
-      this.next();
+      if (this.wanted) this.goTo(this.wanted);
+      else this.next();
     });
     part.append(h("p", null, begin));
     return part;

@@ -8,6 +8,7 @@ import { actionsFor } from "../rules/work.js";
 import { NoRoom } from "../store.js";
 import { lineRef, ticketAt } from "../ticket_model.js";
 import { claims, entryWords, lackList, lackWords, stepList } from "../ticket_words.js";
+import { ticketName } from "../told.js";
 import { backTo, holdsOn, nowhere } from "../vehicle_parts.js";
 import { name, t, when } from "../words.js";
 
@@ -23,7 +24,9 @@ export function show(desk, { unit, ref, joint }) {
   const draw = () => place.replaceChildren(...parts(ticketAt(desk, unit, ref) ?? now));
   draw();
   const body = h("div", { class: "stack" }, backTo(t("back_to", { unit }), "vehicle", unit), h("h1", null, title), place, add, governs());
-  return { title, body, busy: true, update: draw };
+  // Nothing is drawn anew under a hand that types.
+  const typing = () => place.contains(document.activeElement) && document.activeElement.matches("input, textarea");
+  return { title, body, busy: true, update: () => typing() || draw() };
 }
 
 function gone(desk, unit) {
@@ -36,7 +39,7 @@ function gone(desk, unit) {
 
 function parts(now) {
   const { ticket } = now;
-  const said = [name(ticket.title), ...now.complaints.map((one) => name(one.words))].filter(Boolean);
+  const said = [ticketName(now.desk, ticket), ...now.complaints.map((one) => name(one.words))].filter(Boolean);
   return [
     said.length > 0 && h("p", { class: "lead" }, said.join(" · ")),
     claims(now) ?? holdsOn(now.vehicle),

@@ -43,8 +43,12 @@ function tickets(desk, vehicle) {
 
 function due(vehicle) {
   if (!vehicle.due.length) return null;
-  const rows = vehicle.due.map((one) => h("li", null, name(one.words), one.joint ? `, ${jointName(vehicle, one.joint)} ` : " ", h("span", { class: "soft" }, dueOn(one) ? t("vehicle.by", { day: day(dueOn(one)) }) : "")));
-  return section(t("vehicle.due"), h("ul", null, rows));
+  const rows = vehicle.due.map((one) => {
+    const where = one.joint ? `, ${jointName(vehicle, one.joint)}` : "";
+    const by = h("span", { class: "soft" }, dueOn(one) ? t("vehicle.by", { day: day(dueOn(one)) }) : "");
+    return h("li", null, h("a", { class: "bay-item", href: `${hash("vehicle", vehicle.unit, "sheet")}?due=${one.id}` }, h("span", null, name(one.words), where), by));
+  });
+  return section(t("vehicle.due"), h("ul", { class: "bay-list" }, rows));
 }
 
 function joints(vehicle) {
