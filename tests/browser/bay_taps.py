@@ -18,9 +18,9 @@ from tests.browser.bay_hands import (
 from tests.browser.conftest import Visit
 from tests.browser.hands import press
 from tests.operations.conftest import House
+from tests.support.wire import Wire
 
 FRAME, DAMPER = "Track bar, frame end", "Steering damper, linkage end"
-from tests.support.wire import Wire
 
 
 def tablet(house: House, visit: Visit, wire: Wire, *others: Person, **options: Any) -> Page:

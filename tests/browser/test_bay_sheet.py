@@ -16,13 +16,13 @@ from tests.browser.conftest import Visit
 from tests.browser.hands import press
 from tests.browser.test_accessible import WIDER, violations
 from tests.operations.conftest import START, House, a_spec, make_house
+from tests.support.wire import Wire
 
 SMALL = """least => [...document.querySelectorAll(
   'main button, main a, main summary, main select, main label:has(input)')]
   .filter(one => one.checkVisibility() && !one.closest('svg'))
   .map(one => [one.textContent.trim().slice(0, 40), one.getBoundingClientRect().height])
   .filter(([, height]) => height < least)"""
-from tests.support.wire import Wire
 
 
 @pytest.fixture
