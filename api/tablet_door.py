@@ -43,7 +43,7 @@ class TabletToken(BaseAuthentication):
             return None
         tablet = tablet_behind(token.strip())
         if tablet is None:
-            message = _("This tablet is not known here. Enrol it with a code from a manager.")
+            message = _("This tablet is not known here. Enroll it with a code from a manager.")
             raise exceptions.AuthenticationFailed(message, "tablet_unknown")
         return TabletItself(tablet), tablet
 

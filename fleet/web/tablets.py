@@ -58,7 +58,7 @@ def tablet_new(request: HttpRequest) -> HttpResponse:
         "It makes a code that is good for half an hour. Open /bay/ on the tablet and type it there."
     )
     sheet = Sheet(
-        title=_("Enrol a tablet"), button=_("Make the code"), back=reverse("tablets"),
+        title=_("Enroll a tablet"), button=_("Make the code"), back=reverse("tablets"),
         back_text=_("Tablets"), note=note,
     )  # fmt: skip
 
