@@ -84,6 +84,7 @@ TICKET_WORDS: dict[str, Promise] = {
     "lack.still_apart": _("%(joint)s lies apart: put it together, and set it fitted at a desk."),
     "lack.held_joint": _("%(joint)s holds the vehicle: no line since then answers it."),
     "lack.not_enough": _("This work alone can't close “%(complaint)s”: look for the cause."),
+    "lack.server_open": _("The server finds something missing here: record it again."),
     "lack.no_lines": _("The ticket has no line: add what was done."),
     # Second check
     "check.title": _("Second check, %(unit)s"),

@@ -96,7 +96,8 @@ def see(house: House, vector: Facts, tools: Mapping[str, TorqueTool]) -> tuple[A
     told = {**LOOKS["joints"][vector["joint"]], **vector.get("facts", {})}
     joint = the_joint(house, told)
     typed = {**vector["look"]}
-    tool = tools.get(typed.pop("tool", "").strip().upper())
+    # As the doors do: by the code exactly (api.sheets.tools_named).
+    tool = tools.get(typed.pop("tool", "").strip())
     frame = looks.Frame(
         datetime.fromisoformat(LOOKS["when"]), {joint.pk: joint},
         {joint.kind_id: the_spec(joint.kind, told["spec"])} if told["spec"] else {},

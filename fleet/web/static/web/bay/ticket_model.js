@@ -42,7 +42,17 @@ export class TicketNow {
   #judged(line) {
     const joint = this.vehicle.joints.find((one) => one.id === line.joint) ?? null;
     const judged = judgeHere({ pack: this.pack, rules: this.rules }, this.vehicle, line, line.entry?.typed ?? {}, this.#momentOf(line));
-    return { line, joint, name: lineName(this.vehicle, line, this.rules), judged, lacks: judged.lacks };
+    return { line, joint, name: lineName(this.vehicle, line, this.rules), judged, lacks: this.#lacksOf(line, judged.lacks) };
+  }
+
+  /**
+   * What the server has judged before by a tool's standing of that day it alone knows; and where it
+   * finds something that the tablet does not, the line is not whole.
+   */
+  #lacksOf(line, lacks) {
+    if (!line.entry || line.entry.here) return lacks;
+    const found = lacks.filter(({ code }) => code !== "tool_out_of_date" || line.state === "open");
+    return found.length || line.state !== "open" ? found : [{ code: "server_open", field: "" }];
   }
 
   /** A tool is believed or not on the day of the pull. */

@@ -3,7 +3,7 @@
 import { toNumber } from "./fractions.js";
 import { ROUNDING, judge } from "./judge.js";
 import { isBlank, lengthOf, stripped } from "./texts.js";
-import { atFastener, doubt, extensionProblem, inRange, toolOf } from "./tools.js";
+import { atFastener, doubt, extensionProblem, inRange } from "./tools.js";
 import { SHEET_UNITS, UnitError, parseLength, parseMeter, parseTorque } from "./units.js";
 
 /**
@@ -95,7 +95,8 @@ function judgeWrench(seen, { tools, at }) {
   const { joint, look } = seen;
   if (joint.never_retorqued) return add(seen, "method", "never_retorqued");
   if (isBlank(look.torque)) add(seen, "torque", "torque_missing");
-  const tool = toolOf(tools, look.tool);
+  // A sheet names a tool by its code exactly; a line does so in any letters.
+  const tool = tools.find((one) => one.code === stripped(look.tool ?? ""));
   if (!tool) return add(seen, "tool", "tool_missing");
   judgeExtension(seen, tool);
   const doubted = doubt(tool, at, seen.wrenchNm);

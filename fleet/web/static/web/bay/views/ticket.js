@@ -67,7 +67,7 @@ function lineRow(now, one) {
   const href = hash("vehicle", now.vehicle.unit, "ticket", now.ref, "line", lineRef(line));
   const lacks = line.entry ? one.lacks.map((lack) => h("li", null, lackWords(now, { ...lack, of: one }))) : [];
   return h("article", { class: "line stack" },
-    h("div", { class: "row row--ends" }, h("h3", null, joint && markOf(joint.mark), " ", one.name), h("span", { class: complete ? "soft" : "act" }, t(complete ? "line.complete" : "line.open"))),
+    h("div", { class: "row row--ends" }, h("h3", null, joint && markOf(joint.mark), " ", one.name), h("span", { class: complete ? "soft nowrap" : "act nowrap" }, t(complete ? "line.complete" : "line.open"))),
     line.entry ? h("p", { class: "small soft" }, entryWords(line.entry, when)) : h("p", { class: "small soft" }, t("line.nothing")),
     lacks.length > 0 && h("ul", { class: "lacks" }, lacks),
     !now.over && h("p", { class: "bay-actions" }, h("a", { class: complete ? "button button--plain" : "button", href }, t(line.entry ? "line.again" : "line.record")), dropping(now, line)));
