@@ -14,7 +14,7 @@ from fleet.operations.errors import Refused, refuse
 from fleet.operations.once import Request
 from fleet.operations.words import refuse_too_long
 from fleet.operations.work import Done, Work, find, run
-from fleet.records.models import EnrolmentCode, Person, Tablet, TabletKey, Yard
+from fleet.records.models import EnrolmentCode, Person, Role, Tablet, TabletKey, Yard
 
 # Read off one screen and typed on another (own).
 CODE_LASTS = timedelta(minutes=30)
@@ -22,6 +22,8 @@ CODE_LENGTH = 10
 # No letters or figures that are taken for one another: no I, L, O, U, 0, 1.
 CODE_SIGNS = "23456789ABCDEFGHJKMNPQRSTVWXYZ"
 KEY_BYTES = 32
+# Who neither works nor lends a hand at a vehicle.
+NO_HANDS = (Role.SERVER, Role.INTEGRATOR, Role.READER)
 
 
 @dataclass(frozen=True)
@@ -132,7 +134,8 @@ def hand_key(actor: Actor, *, at: datetime, request: Request | None = None) -> D
 def of_the_yard(tablet: Tablet) -> QuerySet[Person]:
     """The people who belong to a tablet's yard."""
     here = Q(all_yards=True) | Q(postings__yard=tablet.yard_id)
-    return Person.objects.filter(here, is_active=True).exclude(role="server").distinct()
+    hands = Person.objects.filter(here, is_active=True).exclude(role__in=NO_HANDS)
+    return hands.distinct()
 
 
 def revoke_tablet(

@@ -24,7 +24,7 @@ def house(db: None) -> House:
 
 @pytest.fixture
 def tablet(house: House) -> Tablet:
-    made = tablets.make_code(house.manager, "Bay 1", house.yard.pk, at=house.now)
+    made = tablets.make_code(house.manager, "Shop 1", house.yard.pk, at=house.now)
     return tablets.enrol_tablet(made.code, at=house.now).tablet
 
 
@@ -105,7 +105,7 @@ def test_the_rules_travel_as_data(house: House) -> None:
 def test_the_queries_do_not_grow_with_the_yard(
     size: int, house: House, django_assert_num_queries: Any
 ) -> None:
-    made = tablets.make_code(house.manager, "Bay 1", house.yard.pk, at=house.now)
+    made = tablets.make_code(house.manager, "Shop 1", house.yard.pk, at=house.now)
     tablet = tablets.enrol_tablet(made.code, at=house.now).tablet
     fleet = Fleet(house.manager.person, size)
     tablet.yard = fleet.vehicle.yard

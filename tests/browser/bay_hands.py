@@ -2,6 +2,7 @@
 
 import contextlib
 import os
+import re
 import signal
 from collections.abc import Callable, Iterator
 from pathlib import Path
@@ -67,7 +68,8 @@ def type_pin(page: Page, pin: str) -> None:
 
 
 def heading(page: Page, text: str) -> None:
-    expect(page.get_by_role("heading", level=1)).to_contain_text(text)
+    """The view that stands begins so."""
+    expect(page.get_by_role("heading", level=1)).to_have_text(re.compile(f"^{re.escape(text)}"))
 
 
 def to(page: Page, *parts: str) -> None:

@@ -29,7 +29,7 @@ def desk(house: House) -> Client:
 def test_a_code_is_shown_once_and_makes_the_tablet_ours(house: House, desk: Client) -> None:
     typed = {"name": "Mesa 1", "yard": house.yard.pk}
     page = desk.post(reverse("tablet_new"), typed, follow=True).content.decode()
-    found = re.search(r'class="one-time" translate="no">([A-Z0-9]{10})<', page)
+    found = re.search(r'class="read-out" translate="no">([A-Z0-9]{10})<', page)
     assert found is not None
     assert found[1] not in desk.get(reverse("tablets")).content.decode()
     assert FarTablet(over_http).enrol(found[1]) == 201

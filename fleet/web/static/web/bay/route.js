@@ -60,5 +60,14 @@ export function go(hash, { instead = false } = {}) {
   } else location.hash = hash;
 }
 
+/**
+ * The way on from here, for when something has been kept. Who has gone elsewhere meanwhile stays there.
+ * @returns {(hash: string) => void}
+ */
+export function wayOn() {
+  const from = location.hash;
+  return (hash) => location.hash === from && go(hash, { instead: true });
+}
+
 /** A place's address, each part made safe. @param {...(string | number)} parts */
 export const hash = (...parts) => `#/${parts.map(encodeURIComponent).join("/")}`;

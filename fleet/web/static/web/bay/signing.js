@@ -1,7 +1,7 @@
 // Steps that are signed by a PIN: where it was not given, everything typed still stands.
 
 import { h } from "./dom.js";
-import { go, hash } from "./route.js";
+import { hash, wayOn } from "./route.js";
 import { NoRoom } from "./store.js";
 import { t } from "./words.js";
 
@@ -11,6 +11,7 @@ import { t } from "./words.js";
  * @param {string} verb @param {any} body @param {true | number} signer true for who is at the tablet
  */
 export async function signed(page, verb, body, signer) {
+  const onward = wayOn();
   const { desk, now } = page;
   try {
     await desk.do(verb, { ticket: now.ref, ...body }, { sign: signer, insteadOf: page.instead ?? null });
@@ -20,7 +21,7 @@ export async function signed(page, verb, body, signer) {
     return void page.wrong.replaceChildren(noRoom());
   }
   await desk.drop(page.key);
-  go(hash("vehicle", now.vehicle.unit, "ticket", now.ref), { instead: true });
+  onward(hash("vehicle", now.vehicle.unit, "ticket", now.ref));
 }
 
 /** Nothing was kept: the tablet is full. */

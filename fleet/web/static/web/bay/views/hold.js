@@ -1,7 +1,7 @@
 // A hold by a person's own judgement. It counts at once, here and as soon as the server hears of it.
 
 import { field, form, h } from "../dom.js";
-import { go, hash } from "../route.js";
+import { hash, wayOn } from "../route.js";
 import { standing } from "../standing.js";
 import { NoRoom } from "../store.js";
 import { vehicleOf } from "../told.js";
@@ -21,6 +21,7 @@ export function show(desk, { unit, joint, instead }) {
   const given = () => ({ vehicle: unit, text: text.input.value.trim(), joint: where.input.value ? Number(where.input.value) : null });
   const keep = () => desk.keep(key, given());
   const send = async () => {
+    const onward = wayOn();
     text.wrong(given().text ? "" : t("hold.text_wanted"));
     if (!given().text) return text.input.focus();
     try {
@@ -30,7 +31,7 @@ export function show(desk, { unit, joint, instead }) {
       return text.wrong(t("no_room"));
     }
     await desk.drop(key);
-    go(hash("vehicle", unit), { instead: true });
+    onward(hash("vehicle", unit));
   };
   const title = t("hold.title", { unit });
   const asked = form(t("hold.send"), send, text, where);

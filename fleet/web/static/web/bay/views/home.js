@@ -89,7 +89,7 @@ function others(pack) {
 
 function onTablet(desk, pack, free) {
   const rows = [
-    [t("on.pack"), pack ? t("on.pack_says", { when: when(desk.pack.made_at), count: pack.vehicles.length }) : t("on.nothing")],
+    [t("on.pack"), pack ? tn("on.pack_says", pack.vehicles.length, { when: when(desk.pack.made_at) }) : t("on.nothing")],
     [t("on.waits"), waiting(desk) ? tn("state.waiting", waiting(desk)) : t("state.nothing_waits")],
     [t("on.spoke"), spokeLine(desk)],
   ];

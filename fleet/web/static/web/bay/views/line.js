@@ -4,7 +4,7 @@ import { field, form, h } from "../dom.js";
 import { governs, problemWords, shownLength, torqueLine } from "../judged.js";
 import { figureLine } from "../joints.js";
 import { lineField } from "../line_fields.js";
-import { go, hash } from "../route.js";
+import { hash, wayOn } from "../route.js";
 import { applicable } from "../rules/fields.js";
 import { judgeLine } from "../rules/lines.js";
 import { toeReadings, toeSpec } from "../rules/toe.js";
@@ -156,6 +156,7 @@ class LinePage {
   }
 
   async send() {
+    const onward = wayOn();
     const { refused } = this.judged;
     const nothing = !Object.keys(this.asked()).length;
     const words = nothing ? t("line.empty") : refused.length ? tn("line.unread", refused.length) : "";
@@ -170,7 +171,7 @@ class LinePage {
       return void this.wrong.replaceChildren(noRoom());
     }
     await this.desk.drop(this.key);
-    go(hash("vehicle", this.now.vehicle.unit, "ticket", this.now.ref), { instead: true });
+    onward(hash("vehicle", this.now.vehicle.unit, "ticket", this.now.ref));
   }
 
   /** What is not asked for is not sent. */

@@ -1,7 +1,7 @@
 // What the meter says now.
 
 import { field, form, h } from "../dom.js";
-import { go, hash } from "../route.js";
+import { hash, wayOn } from "../route.js";
 import { standing } from "../standing.js";
 import { NoRoom } from "../store.js";
 import { vehicleOf } from "../told.js";
@@ -18,6 +18,7 @@ export function show(desk, { unit, instead }) {
   const reading = field({ name: "reading", label: t(`meter.${vehicle?.meter_unit ?? "any"}`), hint: last, inputmode: "decimal", value: typed.reading ?? "" });
   const given = () => ({ vehicle: unit, reading: reading.input.value.trim() });
   const send = async () => {
+    const onward = wayOn();
     const fits = PLAIN.test(given().reading);
     reading.wrong(fits ? "" : t("meter.wrong"));
     if (!fits) return reading.input.focus();
@@ -28,7 +29,7 @@ export function show(desk, { unit, instead }) {
       return reading.wrong(t("no_room"));
     }
     await desk.drop(key);
-    go(hash("vehicle", unit), { instead: true });
+    onward(hash("vehicle", unit));
   };
   const asked = form(t("meter.send"), send, reading);
   asked.addEventListener("input", () => desk.keep(key, given()));

@@ -1,7 +1,7 @@
 // A ticket that is opened here, before the server has heard of it.
 
 import { field, form, h } from "../dom.js";
-import { go, hash } from "../route.js";
+import { hash, wayOn } from "../route.js";
 import { standing } from "../standing.js";
 import { NoRoom } from "../store.js";
 import { vehicleOf } from "../told.js";
@@ -18,12 +18,13 @@ export function show(desk, { unit, instead }) {
   complaint.input.append(h("option", { value: "" }, t("open.no_complaint")), ...complaints);
   const given = () => ({ vehicle: unit, title: what.input.value.trim(), complaint: complaint.input.value ? Number(complaint.input.value) : null, lines: typed.lines ?? [] });
   const send = async () => {
+    const onward = wayOn();
     what.wrong(given().title ? "" : t("open.what_wanted"));
     if (!given().title) return what.input.focus();
     try {
       const op = await desk.do("open_ticket", given(), { insteadOf: instead ?? null });
       await desk.drop(key);
-      go(hash("vehicle", unit, "ticket", op.uid), { instead: true });
+      onward(hash("vehicle", unit, "ticket", op.uid));
     } catch (error) {
       if (!(error instanceof NoRoom)) throw error;
       what.wrong(t("no_room"));

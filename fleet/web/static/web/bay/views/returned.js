@@ -1,7 +1,7 @@
 // What the server did not take comes back here to who made it: corrected, or left with a reason.
 
 import { button, field, form, h } from "../dom.js";
-import { go } from "../route.js";
+import { wayOn } from "../route.js";
 import { byWhom, nameOf, placeToCorrect, told } from "../told.js";
 import { name, t, tn, when } from "../words.js";
 
@@ -68,12 +68,14 @@ function choices(desk, op) {
     const typed = reason.input.value.trim();
     reason.wrong(typed ? "" : t("returned.reason_wanted"));
     if (!typed) return reason.input.focus();
+    const onward = wayOn();
     await desk.do("set_aside", { operation: op.uid, reason: typed });
-    go("#/returned", { instead: true });
+    onward("#/returned");
   };
   const standIn = async () => {
+    const onward = wayOn();
     await desk.do(op.verb, { ...op.body, saw: theirs.uid }, { insteadOf: op.uid });
-    go("#/returned", { instead: true });
+    onward("#/returned");
   };
   return [
     place && h("p", null, h("a", { class: "button", href: place }, t("returned.correct"))),

@@ -4,7 +4,7 @@ import { button, field, h } from "../dom.js";
 import { frontDrawing } from "../front_drawing.js";
 import { caution, governs, problemWords, whyHolds } from "../judged.js";
 import { markOf } from "../overlay_looks.js";
-import { go, hash } from "../route.js";
+import { go, hash, wayOn } from "../route.js";
 import { setup, setupLine } from "../sheet_setup.js";
 import { JointRow } from "../sheet_joint.js";
 import { Sheet } from "../sheet_model.js";
@@ -126,6 +126,7 @@ class SheetPage {
   }
 
   async send() {
+    const onward = wayOn();
     const { sheet } = this;
     const problems = sheet.problems;
     this.wrong.replaceChildren(problems.length ? this.problemList(problems) : "");
@@ -137,7 +138,7 @@ class SheetPage {
       return void this.wrong.replaceChildren(noRoom());
     }
     await sheet.desk.drop(sheet.key);
-    go(hash("vehicle", sheet.vehicle.unit), { instead: true });
+    onward(hash("vehicle", sheet.vehicle.unit));
   }
 
   problemList(problems) {

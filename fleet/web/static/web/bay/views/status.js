@@ -26,7 +26,7 @@ export async function show(desk) {
 
 function kept(desk, free) {
   const rows = [
-    [t("on.pack"), desk.pack ? t("on.pack_says", { when: when(desk.pack.made_at), count: desk.pack.vehicles.length }) : t("on.nothing")],
+    [t("on.pack"), desk.pack ? tn("on.pack_says", desk.pack.vehicles.length, { when: when(desk.pack.made_at) }) : t("on.nothing")],
     [t("status.tablet"), desk.tablet.name],
     [t("status.clock"), clock(desk)],
     free && [t("status.room"), t("status.room_says", { used: (free.used / 1e6).toFixed(1), left: Math.floor(free.left / 1e6).toLocaleString("en-US") })],
