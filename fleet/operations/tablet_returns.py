@@ -58,7 +58,7 @@ def _leave(
     if rows.update(state=State.SET_ASIDE, **ended) != 1:
         raise refuse("not_waiting", _("This does not wait for anybody: it was settled before."))
     row.refresh_from_db()
-    work.trail("set_aside", row, after={"verb": row.verb}, reason=row.reason)
+    work.trail("set_aside", row, after={"state": row.state}, reason=row.reason)
     return row
 
 
@@ -80,7 +80,7 @@ def take_in(
     judged = judge_anyway(link, sent_of(row, row.key), row.key, reader_now(), row)
 
     def told(work: Work) -> TabletOperation:
-        work.trail("take_in", judged, after={"verb": judged.verb, "became": judged.state})
+        work.trail("take_in", judged, after={"state": judged.state})
         return judged
 
     return run("take_in", actor, at, told, request)

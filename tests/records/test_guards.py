@@ -105,7 +105,7 @@ def test_rows_that_are_over_have_become_facts(history: House, subtests: pytest.S
         Hold: Hold.objects.exclude(lifted_at=None).first(),
         Recheck: Recheck.objects.filter(state="done").first(),
         TabletOperation: far.operation(
-            far.tablet(history.yard), history.technician.person, state="accepted"
+            far.tablet(history.yard, "Bay 2"), history.technician.person, state="accepted"
         ),
     }
     assert {model._meta.db_table for model in over} == set(BECOME)
