@@ -2,4 +2,8 @@
 
 from django.utils.functional import Promise
 
-WORK_WORDS: dict[str, Promise] = {}
+from fleet.web.bay_words_problems import PROBLEM_WORDS
+from fleet.web.bay_words_sheet import SHEET_WORDS
+from fleet.web.bay_words_ticket import TICKET_WORDS
+
+WORK_WORDS: dict[str, Promise] = {**SHEET_WORDS, **TICKET_WORDS, **PROBLEM_WORDS}

@@ -10,7 +10,7 @@ _AWAITED = (
 )
 
 
-class HashedFiles(CompressedManifestStaticFilesStorage):
+class HashedFiles(CompressedManifestStaticFilesStorage):  # type: ignore[misc]  # has no types
     """A module imports others by relative paths, which have to lead to hashed names too.
 
     A module's hash holds those of all it imports, so that each level of imports takes one pass.

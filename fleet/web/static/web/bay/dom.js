@@ -55,7 +55,7 @@ let gone = 0;
 export function undoBar(text, label, back) {
   closeBar();
   const button = h("button", { type: "button", class: "button button--plain", onclick: () => (closeBar(), back()) }, label);
-  bar = h("div", { class: "bay-bar", role: "group", "aria-label": label }, h("p", null, text), button);
+  bar = h("div", { class: "bay-bar", role: "region", "aria-label": label }, h("p", null, text), button);
   document.getElementById("low").append(bar);
   say(text);
   gone = setTimeout(closeBar, 20_000);

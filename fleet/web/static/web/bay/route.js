@@ -22,6 +22,7 @@ const ROUTES = [
   ["vehicle/:unit/ticket/:ref/line/:line", "line"],
   ["vehicle/:unit/ticket/:ref/check", "check"],
   ["vehicle/:unit/ticket/:ref/close", "close"],
+  ["vehicle/:unit/ticket/:ref/read-over", "read_over"],
 ];
 
 /** @typedef {{view: string, params: Record<string, string>, path: string}} Place */

@@ -7,7 +7,10 @@ import * as store from "./store.js";
 export const TRIES = 5;
 export const LEAST_DIGITS = 6;
 
-/** @typedef {{person: any, key_id: string, signing: CryptoKey, sealing: CryptoKey}} Session */
+/**
+ * @typedef {{person: any, key_id: string, signing: CryptoKey, sealing: CryptoKey, reading: CryptoKey}} Session
+ *   `reading` is the tablet's own key as replies of a read-over release are told true by it
+ */
 
 /** @returns {Promise<{uid: string, name: string, yard: any, token: string} | undefined>} */
 export const tablet = () => store.read("tablet", "tablet");
@@ -54,8 +57,9 @@ export async function choosePin(given, pin) {
 
 async function session(person, keys) {
   const { wrapped: _wrapped, ...plain } = person;
-  const [signing, sealing] = await Promise.all([signingKey(fromBase64(keys.key)), sealingKey(fromBase64(keys.data_key))]);
-  return { person: plain, key_id: keys.key_id, signing, sealing };
+  const own = fromBase64(keys.data_key);
+  const [signing, sealing, reading] = await Promise.all([signingKey(fromBase64(keys.key)), sealingKey(own), signingKey(own)]);
+  return { person: plain, key_id: keys.key_id, signing, sealing, reading };
 }
 
 /**

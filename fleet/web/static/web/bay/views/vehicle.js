@@ -4,7 +4,8 @@ import { h } from "../dom.js";
 import { hash } from "../route.js";
 import { standing } from "../standing.js";
 import { dueOn, jointName, linesDone, ticketName, vehicleOf } from "../told.js";
-import { day, name, t, when } from "../words.js";
+import { holdsOn, nowhere } from "../vehicle_parts.js";
+import { day, name, t } from "../words.js";
 
 const MARKS = new Set(["bad", "moved", "no_play", "play", "tight", "unknown"]);
 
@@ -15,24 +16,13 @@ export function show(desk, { unit }) {
   const title = t("vehicle.title", { unit });
   const body = h("div", { class: "stack" },
     h("h1", null, unit, " ", h("span", { class: "soft bay-words" }, name(vehicle.words))),
-    holds(vehicle),
+    holdsOn(vehicle),
     start(vehicle),
     tickets(desk, vehicle),
     due(vehicle),
     joints(vehicle),
     caution());
   return { title, body, live: true };
-}
-
-function nowhere(unit) {
-  const title = t("vehicle.none", { unit });
-  return { title, body: h("div", { class: "stack" }, h("h1", null, title), h("p", null, t("vehicle.none_text")), h("p", null, h("a", { class: "button", href: "#/" }, t("to_start")))) };
-}
-
-function holds(vehicle) {
-  if (!vehicle.holds.length) return null;
-  const rows = vehicle.holds.map((hold) => h("li", null, name(hold.words), hold.placed_at && h("span", { class: "soft" }, ` ${when(hold.placed_at)}`)));
-  return h("div", { class: "hold" }, h("p", { class: "hold-word" }, t("held_must_not")), h("ul", null, rows));
 }
 
 function start({ unit }) {
@@ -53,8 +43,12 @@ function tickets(desk, vehicle) {
 
 function due(vehicle) {
   if (!vehicle.due.length) return null;
-  const rows = vehicle.due.map((one) => h("li", null, name(one.words), one.joint ? `, ${jointName(vehicle, one.joint)} ` : " ", h("span", { class: "soft" }, dueOn(one) ? t("vehicle.by", { day: day(dueOn(one)) }) : "")));
-  return section(t("vehicle.due"), h("ul", null, rows));
+  const rows = vehicle.due.map((one) => {
+    const where = one.joint ? `, ${jointName(vehicle, one.joint)}` : "";
+    const by = h("span", { class: "soft" }, dueOn(one) ? t("vehicle.by", { day: day(dueOn(one)) }) : "");
+    return h("li", null, h("a", { class: "bay-item", href: `${hash("vehicle", vehicle.unit, "sheet")}?due=${one.id}` }, h("span", null, name(one.words), where), by));
+  });
+  return section(t("vehicle.due"), h("ul", { class: "bay-list" }, rows));
 }
 
 function joints(vehicle) {
