@@ -29,6 +29,7 @@ _BY_STATUS = {
 # The narrower kinds first: each of them is a Refused too.
 _BY_REFUSAL: tuple[tuple[type[said.Refused], str], ...] = (
     (said.Conflict, "changed"),
+    (said.Taken, "clash"),
     (said.NotAllowed, "not-allowed"),
     (said.NotThere, "not-there"),
     (said.KeyReused, "key-reused"),

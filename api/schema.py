@@ -64,6 +64,7 @@ class HouseSchema(AutoSchema):
             found += [_MATCH]
         if self._action in self._of_view("may_match", ()):
             found += [_MAY_MATCH]
+        found += self._of_view("said_in_headers", {}).get(self._action, [])
         if self._asks:
             found += [self._of_view("asks", {})[self._action]]
         if self._has_version and self._action != "list":
@@ -71,7 +72,8 @@ class HouseSchema(AutoSchema):
         return found
 
     def get_request_serializer(self) -> Any:
-        return self._of_view("takes", {}).get(self._action)
+        bodies = self._of_view("bodies", {}).get(self._action)
+        return bodies or self._of_view("takes", {}).get(self._action)
 
     def get_response_serializers(self) -> Any:
         usual = self._of_view("serializer_class", None)

@@ -26,6 +26,7 @@ from api.reference import Designs, JointKinds, Rules, Specs
 from api.reports import Reports, VehicleRecords
 from api.self_checks import Leaves, OneLeave
 from api.steering import Steering
+from api.tablet_photos import Photos
 from api.tablet_sync import Sync
 from api.tablets import Carried, Enrol, TabletPeople
 from api.tickets import Tickets
@@ -137,6 +138,7 @@ urlpatterns = [
     _at("tablet/pack/", Carried, "tablet-pack", get="pack"),
     _at("tablet/rules/", Carried, "tablet-rules", get="rules"),
     _at("tablet/sync/", Sync, "tablet-sync", post="create"),
+    _at("tablet/photos/", Photos, "tablet-photos", post="create"),
     _at("trail/", Trail, "trail", **READ),
     _at("problems/<slug:code>/", Problems, "problem", **ONE),
     path("v1/schema/", Schema.as_view(), name="api-schema"),

@@ -160,6 +160,8 @@ TIME_ZONE = "UTC"
 
 STATIC_URL = "static/"
 STATIC_ROOT = DATA_DIR / "static"
+# Photos of the work. There is no address for the folder: a page asks who wants one.
+MEDIA_ROOT = DATA_DIR / "photos"
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
     "staticfiles": {"BACKEND": "fleet.web.static_files.HashedFiles"},
@@ -174,6 +176,7 @@ DATA_UPLOAD_MAX_NUMBER_FIELDS = 4_000
 IMPORT_MAX_BYTES = env.int("AXLEKEEP_IMPORT_MAX_BYTES", default=60_000_000)
 # A road-test record is looked at and not kept: ten minutes at 400 samples a second fit.
 RECORD_MAX_BYTES = env.int("AXLEKEEP_RECORD_MAX_BYTES", default=16_000_000)
+PHOTO_MAX_BYTES = env.int("AXLEKEEP_PHOTO_MAX_BYTES", default=12_000_000)
 
 CONTENT_SECURITY_POLICY = {
     "DIRECTIVES": {
@@ -249,6 +252,7 @@ SPECTACULAR_SETTINGS = {
         "MeterUnit": "fleet.records.vehicles.MeterUnit",
         "MoveEndHow": "fleet.records.yard_moves.YardMoveEnd.How",
         "ReadingKind": "fleet.records.meters.MeterReading.Kind",
+        "PhotoKind": "fleet.records.photos.Photo.Kind",
         "RecheckKind": "fleet.records.rechecks.Recheck.Kind",
         "RecheckState": "fleet.records.rechecks.Recheck.State",
         "ThreadCondition": "fleet.records.specs.ThreadCondition",

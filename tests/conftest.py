@@ -54,6 +54,12 @@ def django_db_modify_db_settings(
 
 
 @pytest.fixture(scope="session", autouse=True)
+def _photos_stand_apart(tmp_path_factory: pytest.TempPathFactory) -> None:
+    """Files of photos that tests make go where the tests' database goes."""
+    settings.MEDIA_ROOT = tmp_path_factory.mktemp("photos")
+
+
+@pytest.fixture(scope="session", autouse=True)
 def _flush_may_lift_the_guards() -> Iterator[None]:
     """A transactional test ends by emptying every table, which the guards on facts refuse."""
     flush = FlushCommand.handle

@@ -46,6 +46,10 @@ class Conflict(Refused):
     """Somebody else was first: the row is no longer what the caller had read."""
 
 
+class Taken(Refused):
+    """Under this uid something else stands."""
+
+
 class NotAllowed(Refused):
     """The actor's role may not do this."""
 

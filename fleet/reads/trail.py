@@ -78,6 +78,7 @@ VERBS: dict[str, Any] = {
     "report_complaint": _("reported a complaint"),
     "report_mishap": _("reported a tool dropped or strained"),
     "reset_sign_in": _("ended a password and made a sign-in link"),
+    "add_photo": _("kept a photo"),
     "revoke_tablet": _("revoked a tablet"),
     "road_test": _("recorded a road test"),
     "second_check": _("recorded a second check"),

@@ -18,6 +18,7 @@ from fleet.records.layouts import Design, HeldBy, JointKind, Layout, LayoutJoint
 from fleet.records.meters import MeterReading
 from fleet.records.patterns import Pattern
 from fleet.records.people import Person, Posting, Training
+from fleet.records.photos import Photo
 from fleet.records.read_over import ReadOver
 from fleet.records.rechecks import Recheck, RecheckDrive
 from fleet.records.requests import StoredRequest
@@ -66,6 +67,7 @@ __all__ = [
     "PartChange",
     "Pattern",
     "Person",
+    "Photo",
     "Posting",
     "ReadOver",
     "Recheck",

@@ -8,6 +8,7 @@ from django.utils.translation import gettext_lazy as _
 from django.utils.translation import pgettext_lazy
 
 from fleet.web.bay_words_people import PEOPLE_WORDS
+from fleet.web.bay_words_photos import PHOTO_WORDS
 from fleet.web.bay_words_talk import TALK_WORDS
 from fleet.web.bay_words_work import WORK_WORDS
 
@@ -135,4 +136,10 @@ PAGE_WORDS: dict[str, Promise] = {
     "open.send": _("Open the ticket"),
 }
 
-WORDS: dict[str, Promise] = {**PAGE_WORDS, **PEOPLE_WORDS, **TALK_WORDS, **WORK_WORDS}
+WORDS: dict[str, Promise] = {
+    **PAGE_WORDS,
+    **PEOPLE_WORDS,
+    **PHOTO_WORDS,
+    **TALK_WORDS,
+    **WORK_WORDS,
+}

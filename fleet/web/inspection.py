@@ -19,6 +19,7 @@ from fleet.reads.days import zone_of
 from fleet.reads.due import owed
 from fleet.reads.inspections import inspection_story, inspections, sheet_rows
 from fleet.reads.joints import GROUPS
+from fleet.reads.photos import photos_of_inspection
 from fleet.reads.rules import rules
 from fleet.reads.tools import tools
 from fleet.reads.triage import LookStep, OrderOfLooking, order_of_looking
@@ -221,5 +222,6 @@ def inspection_detail(request: HttpRequest, inspection_id: int) -> HttpResponse:
             "vehicle": inspection.vehicle,
             "holds": holds_on(inspection.vehicle),
             "story": story,
+            "photos": photos_of_inspection(reader(request), inspection),
         }
         return render(request, "inspection/detail.html", context)

@@ -10,6 +10,7 @@ from fleet.reads.joint_curve import joint_beside
 from fleet.reads.joint_life import joint_life
 from fleet.reads.joint_picture import holds_at, joint_picture
 from fleet.reads.joints import joints, joints_of, with_state
+from fleet.reads.photos import photos_of_joint
 from fleet.reads.vehicles import holds_on
 from fleet.web.doors import in_scope, needs, reader
 from fleet.web.front_end import front_end_of
@@ -36,6 +37,7 @@ def joint_page(request: HttpRequest, unit_number: str, joint_id: int) -> HttpRes
             "beside": joint_beside(joint),
             "hold": holds_here(person, joint, life.torques),
             "picture": joint_picture(life, holds, person.units, now),
+            "photos": photos_of_joint(person, joint),
             "now": now,
         }
         return render(request, "joint/page.html", context)

@@ -14,6 +14,7 @@ from django.utils.translation import gettext_lazy
 from fleet.operations.repair import NewTicket, open_ticket
 from fleet.reads.filters import TicketFilter
 from fleet.reads.joints import joints_of
+from fleet.reads.photos import photos_of_ticket
 from fleet.reads.ticket_facts import complaints_waiting
 from fleet.reads.tickets import OVER, past_check, tickets, under_way, waiting_for_check
 from fleet.reads.vehicle_file import open_ticket as open_ticket_of
@@ -107,6 +108,7 @@ def ticket_detail(request: HttpRequest, ticket: Ticket) -> HttpResponse:
         "move": move_on(ticket.vehicle),
         "now": now,
         "work": work,
+        "photos": photos_of_ticket(reader(request), ticket),
         "front": _front_end(ticket.vehicle, work, now),
     }
     return render(request, "ticket/detail.html", context)

@@ -8,7 +8,7 @@ OPEN = {
     "bay_words": "the words of the tablet page, the same for everybody",
     **{
         f"api-tablet-{name}": "answers a tablet's own token, or a manager's code, and no person"
-        for name in ("enrol", "people", "pack", "rules", "sync")
+        for name in ("enrol", "people", "pack", "rules", "sync", "photos")
     },
     "healthz": "a sign of life for a load balancer; it tells nothing of the fleet",
     "api-nowhere": "the answer to an address that is none",

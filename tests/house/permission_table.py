@@ -20,6 +20,7 @@ vehicle_bring_back         POST   yard   MS----
 vehicle_let_go             GET    yard   M-----
 vehicle_let_go             POST   yard   M-----
 joint                      GET    yard   MST-RN
+photo                      GET    yard   MST-RN
 fitting_new                GET    yard   M-T---
 fitting_new                POST   yard   M-T---
 file_new                   GET    yard   M---R-

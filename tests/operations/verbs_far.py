@@ -2,10 +2,19 @@
 
 from collections.abc import Callable
 from typing import Any
+from uuid import UUID
 
-from fleet.operations import inspect, read_over, refused_sheet, tablet_returns, tablets
+from fleet.operations import (
+    inspect,
+    photos,
+    read_over,
+    refused_sheet,
+    tablet_returns,
+    tablets,
+)
 from fleet.operations.actor import Actor
 from fleet.operations.looks import Look
+from tests.camera import jpeg
 
 Call = Callable[..., Any]
 
@@ -13,6 +22,9 @@ Call = Callable[..., Any]
 def _sheet(s: Any) -> inspect.Sheet:
     look = Look(s.house.joint().pk, "no_play", "feel")
     return inspect.Sheet(s.house.vehicle.pk, "routine", (look,))
+
+
+UID = UUID("0197a3c2-5b1e-7c44-9f0a-2f6b1c0d9e11")
 
 
 FAR: dict[str, tuple[str, Call]] = {
@@ -26,6 +38,9 @@ FAR: dict[str, tuple[str, Call]] = {
         a, _sheet(s), **s.at, **k)),
     "set_aside": ("inspect", lambda s, a, **k: tablet_returns.set_aside(
         a, s.sent.uid, "typed twice", **s.at, **k)),
+    "add_photo": ("inspect", lambda s, a, **k: photos.add_photo(
+        a, photos.NewPhoto(UID, jpeg(), s.house.vehicle.unit_number, str(s.ticket.pk)),
+        **s.at, **k)),
     "leave_quarantined": ("edit_tablets", lambda s, a, **k: tablet_returns.leave_quarantined(
         a, s.sent.pk, "nobody knows of it", **s.at, **k)),
     "take_read_over": ("lift_hold", lambda s, a, **k: read_over.take_read_over(

@@ -12,7 +12,7 @@ from fleet.records.models import (
     Training,
     YardMoveEnd,
 )
-from tests import build, far
+from tests import build, camera, far
 from tests.operations.conftest import SET_TOE, START, TRACK_BAR, House, a_tool, make_house
 
 
@@ -53,6 +53,7 @@ def history(house: House) -> House:
     damper = fittings.Fitting(house.joint("damper_frame_end").pk, "apart", "bolt on order")
     fittings.set_fitting(house.technician, damper, at=house.now)
     who = house.technician.person
+    camera.photo(house.joint(), who, ticket=ticket)
     far.read_over(ticket, house.technician.person, house.yard)
     Training.objects.create(person=who, by=who, occurred_at=START, subject="49 CFR 396.19")
     Baseline.objects.create(month=START.date(), made_at=START, usual={}, spread={})

@@ -7,10 +7,12 @@ from fleet.records.base import new_uid
 from fleet.records.models import (
     FileAnswer,
     FileRequest,
+    Inspection,
     IntervalProposal,
     Joint,
     JointFitting,
     Person,
+    Photo,
     ReadOver,
     Tablet,
     TabletKey,
@@ -18,6 +20,7 @@ from fleet.records.models import (
     Ticket,
     Vehicle,
 )
+from tests import camera
 from tests.build import NOW
 
 Fact = Callable[[int], dict[str, Any]]
@@ -27,6 +30,7 @@ def the_rest(vehicle: Vehicle, joint: Joint, size: int, fact: Fact) -> None:
     files_and_fittings(vehicle, joint, size, fact)
     intervals(joint, size, size)
     tablets(joint, size, fact(0)["by"])
+    photos(vehicle, joint, size, fact)
 
 
 def files_and_fittings(vehicle: Vehicle, joint: Joint, size: int, fact: Fact) -> None:
@@ -71,6 +75,20 @@ def intervals(joint: Joint, size: int, earlier: int) -> None:
                            decided_at=NOW, **offer) for _ in range(earlier)),
         IntervalProposal(key=key, **offer),
     ])  # fmt: skip
+
+
+def photos(vehicle: Vehicle, joint: Joint, size: int, fact: Fact) -> None:
+    """Of the joint, of its ticket, and of every sheet and finding."""
+    data = camera.jpeg()
+    columns = camera.columns(data)
+    ticket = Ticket.objects.filter(vehicle=vehicle).order_by("-pk")[0]
+    sheets = Inspection.objects.filter(vehicle=vehicle).order_by("pk").values_list("uid", flat=True)
+    newest = Inspection.objects.filter(vehicle=vehicle).order_by("-pk")[0].uid
+    Photo.objects.bulk_create(
+        Photo(vehicle=vehicle, joint=joint, ticket=ticket, about=about, **columns, **fact(number))
+        for number in range(size)
+        for about in (newest, sheets[number % len(sheets)])
+    )
 
 
 def tablets(joint: Joint, size: int, by: Person) -> None:

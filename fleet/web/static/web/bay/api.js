@@ -1,22 +1,24 @@
-// Calls to the server: by the tablet's token, never by cookie, and never longer than half a minute.
+// Calls to the server: by the tablet's token, never by cookie, and never longer than half a minute (a photo: two).
 
 const PATIENCE_MS = 30_000;
+const PHOTO_MS = 120_000;
 
 /** No answer: no network, or a server that does not speak. Nothing is known of what it did. */
 export class NoAnswer extends Error {}
 
 /**
  * @param {string} path under /api/v1/tablet/
- * @param {{token?: string, body?: any, language?: string, etag?: string}} [how]
+ * @param {{token?: string, body?: any, photo?: ArrayBuffer, more?: Record<string, string>, language?: string, etag?: string}} [how]
  * @returns {Promise<{status: number, data: any, etag: string | null}>}
  */
-export async function ask(path, { token, body, language = "en", etag } = {}) {
-  const headers = { Accept: "application/json", "Accept-Language": language };
+export async function ask(path, { token, body, photo, more = {}, language = "en", etag } = {}) {
+  const headers = { Accept: "application/json", "Accept-Language": language, ...more };
   if (token) headers.Authorization = `Tablet ${token}`;
   if (etag) headers["If-None-Match"] = etag;
   if (body !== undefined) headers["Content-Type"] = "application/json";
-  const request = { method: body === undefined ? "GET" : "POST", headers, credentials: "omit", cache: "no-store",
-    signal: AbortSignal.timeout(PATIENCE_MS), body: body === undefined ? undefined : JSON.stringify(body) };
+  if (photo) headers["Content-Type"] = "image/jpeg";
+  const request = { method: body === undefined && !photo ? "GET" : "POST", headers, credentials: "omit", cache: "no-store",
+    signal: AbortSignal.timeout(photo ? PHOTO_MS : PATIENCE_MS), body: photo ?? (body === undefined ? undefined : JSON.stringify(body)) };
   try {
     const answer = await fetch(`/api/v1/tablet/${path}/`, request);
     const kind = answer.headers.get("Content-Type") ?? "";

@@ -2,6 +2,7 @@
 
 import { go } from "./route.js";
 import { Log } from "./log.js";
+import { Photos } from "./photos.js";
 import { askPin } from "./pinpad.js";
 import { seal, unseal } from "./seal.js";
 import { setPerson, tablet } from "./session.js";
@@ -21,6 +22,7 @@ export class Desk {
     this.changed = new EventTarget();
     this.log = new Log(session.sealing);
     this.sync = new Sync(this);
+    this.photos = new Photos(this);
     this.drafts = new Map();
     this.t = t;
     this.name = name;
@@ -34,7 +36,7 @@ export class Desk {
     await speak(this.person.language);
     [this.pack, this.rules] = await Promise.all([fetched(key, "pack"), fetched(key, "rules")]);
     setZone(this.pack?.yard?.time_zone);
-    await Promise.all([this.log.load(), this.#loadDrafts()]);
+    await Promise.all([this.log.load(), this.#loadDrafts(), this.photos.load()]);
     others.onmessage = () => this.log.load().then(() => this.tell());
     await this.sync.start();
     return this;

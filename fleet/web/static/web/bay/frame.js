@@ -32,7 +32,8 @@ export const waiting = (desk) => desk.operations.filter((op) => ["waiting", "sen
 /** What waits and when the server last spoke, in one line. @param {import("./desk.js").Desk} desk */
 export function stateLine(desk) {
   const count = waiting(desk);
-  const wait = count ? tn("state.waiting", count) : t("state.nothing_waits");
+  const photos = desk.photos.waiting;
+  const wait = [count && tn("state.waiting", count), photos && tn("state.photos", photos)].filter(Boolean).join(" ") || t("state.nothing_waits");
   return `${wait} ${spokeLine(desk)}`;
 }
 

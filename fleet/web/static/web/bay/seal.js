@@ -59,6 +59,28 @@ export async function unseal(key, box) {
   return JSON.parse(plain.decode(data));
 }
 
+/**
+ * Bytes, sealed as they are. @param {CryptoKey} key @param {ArrayBuffer} bytes
+ * @returns {Promise<{iv: Uint8Array, data: ArrayBuffer}>}
+ */
+export async function sealBytes(key, bytes) {
+  const iv = crypto.getRandomValues(new Uint8Array(12));
+  return { iv, data: await crypto.subtle.encrypt({ name: "AES-GCM", iv }, key, bytes) };
+}
+
+/** @param {CryptoKey} key @param {{iv: Uint8Array, data: ArrayBuffer}} box @returns {Promise<ArrayBuffer>} */
+export const unsealBytes = (key, box) => crypto.subtle.decrypt({ name: "AES-GCM", iv: box.iv }, key, box.data);
+
+/**
+ * The signature of a photo by its person's key.
+ * @param {CryptoKey} key @param {{uid: string, made_at: string, about: string}} note @param {ArrayBuffer} bytes
+ */
+export async function signPhoto(key, note, bytes) {
+  const digest = hex(await crypto.subtle.digest("SHA-256", bytes));
+  const said = [note.uid, note.made_at, note.about, digest].join("\n");
+  return urlSafe(await crypto.subtle.sign("HMAC", key, text.encode(said)));
+}
+
 async function pinKey(pin, salt, rounds) {
   const typed = await crypto.subtle.importKey("raw", text.encode(pin), "PBKDF2", false, ["deriveKey"]);
   const how = { name: "PBKDF2", hash: "SHA-256", salt, iterations: rounds };

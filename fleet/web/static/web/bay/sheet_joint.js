@@ -1,6 +1,8 @@
 // One joint on the sheet: one tap for tight or no play, two for anything else.
 
 import { chips, withKeys } from "./choices.js";
+import { photoStrip } from "./photo_strip.js";
+import { uuid7 } from "./seal.js";
 import { button, field, h, say, undoBar } from "./dom.js";
 import { lookWords, problemWords, readBack, torqueLine, verdictLines } from "./judged.js";
 import { figureLine, findingName, lastFound, limitLine, markOf, methodName } from "./joints.js";
@@ -117,7 +119,15 @@ export class JointRow {
     const codes = joint.codes.map((code) => button(findingName(sheet.rules, code), () => this.choose(code), "plain", { "aria-pressed": String(look?.code === code), class: "button button--plain way" }));
     const known = h("p", { class: "small" }, figureLine(joint.spec), " ", limitLine(joint.limit));
     const hint = name(sheet.rules.kinds[joint.kind]?.hint);
-    return h("div", { class: "look-panel stack" }, h("div", { class: "look-codes", role: "group", "aria-label": t("look.what") }, codes), look && this.asks(look), known, hint && h("p", { class: "caution" }, hint), look && button(t("look.blank"), () => this.blank(), "plain"));
+    return h("div", { class: "look-panel stack" }, h("div", { class: "look-codes", role: "group", "aria-label": t("look.what") }, codes), look && this.asks(look), look && photoStrip(sheet.desk, { vehicle: sheet.vehicle.unit, joint: joint.id, about: () => this.uid() }), known, hint && h("p", { class: "caution" }, hint), look && button(t("look.blank"), () => this.blank(), "plain"));
+  }
+
+  /** What photos of this look are named by; it is sent with the sheet. */
+  uid() {
+    const { sheet, joint } = this;
+    const look = sheet.look(joint);
+    if (!look.uid) sheet.record(joint, { ...look, uid: uuid7() });
+    return sheet.look(joint).uid;
   }
 
   choose(code) {

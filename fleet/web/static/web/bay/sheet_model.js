@@ -74,7 +74,9 @@ export class Sheet {
   }
 
   #set(joint, look) {
-    if (look) this.said.findings[joint.id] = { joint: joint.id, ...look };
+    // The uid stays with the joint: photos of it were named by it.
+    const uid = this.said.findings[joint.id]?.uid;
+    if (look) this.said.findings[joint.id] = { joint: joint.id, ...(uid && { uid }), ...look };
     else delete this.said.findings[joint.id];
     this.keep();
   }

@@ -4,8 +4,8 @@ import { openDB } from "./vendor/idb.js";
 
 const NAME = "axlekeep-bay";
 // One record a thing: the tablet, its people, the operations by n, answers by uid, drafts by key,
-// and what came from the server (pack, rules).
-const STORES = ["tablet", "people", "log", "answers", "drafts", "fetched"];
+// what came from the server (pack, rules), and photos by uid: the picture, and what is said of it.
+const STORES = ["tablet", "people", "log", "answers", "drafts", "fetched", "photos", "photo_notes"];
 const STRICT = { durability: "strict" };
 // Below this the page says that room runs short: a season of operations, or a few photos.
 export const LITTLE_BYTES = 50_000_000;
@@ -16,9 +16,9 @@ export class NoRoom extends Error {}
 let opened = null;
 
 async function base() {
-  opened ??= openDB(NAME, 1, {
+  opened ??= openDB(NAME, 2, {
     upgrade(made) {
-      for (const store of STORES) made.createObjectStore(store);
+      for (const store of STORES) if (!made.objectStoreNames.contains(store)) made.createObjectStore(store);
     },
     blocking: (_was, _wanted, event) => event.target.close(),
     terminated: () => (opened = null),
@@ -91,9 +91,9 @@ export async function persist() {
   return (await navigator.storage?.persisted?.()) || ((await navigator.storage?.persist?.()) ?? false);
 }
 
-/** @returns {Promise<{used: number, left: number, kept: boolean} | null>} bytes; null where unknown */
+/** @returns {Promise<{used: number, quota: number, left: number, kept: boolean} | null>} bytes; null where unknown */
 export async function room() {
   if (!navigator.storage?.estimate) return null;
   const { usage = 0, quota = 0 } = await navigator.storage.estimate();
-  return { used: usage, left: Math.max(quota - usage, 0), kept: (await navigator.storage.persisted?.()) ?? false };
+  return { used: usage, quota, left: Math.max(quota - usage, 0), kept: (await navigator.storage.persisted?.()) ?? false };
 }

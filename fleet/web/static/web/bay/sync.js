@@ -2,6 +2,7 @@
 // until its answer is on the disk, and the server does nothing twice.
 
 import { ask, NoAnswer, saidOf } from "./api.js";
+import { headersOf } from "./photos.js";
 import { seal, unseal } from "./seal.js";
 import { stand } from "./session.js";
 import * as store from "./store.js";
@@ -85,6 +86,8 @@ export class Sync {
     await log.prune(this.desk.now().getTime());
     await this.#fetch("pack");
     await this.#fetch("rules");
+    // What is done in the meantime goes before the photos that are left.
+    await this.desk.photos.send((note, bytes) => this.#photo(note, bytes), () => this.again || this.stopped);
     this.trouble = stuck ? "server" : null;
     this.said = stuck;
     await stand(undefined);
@@ -124,6 +127,10 @@ export class Sync {
     let stuck = "";
     for (const op of operations) stuck = (await this.#batch([op])) || stuck;
     return stuck;
+  }
+
+  #photo(note, bytes) {
+    return this.#ask("photos", { photo: bytes, more: headersOf(note) });
   }
 
   async #ask(path, how) {

@@ -6,6 +6,7 @@ import { standing } from "../standing.js";
 import { NoRoom } from "../store.js";
 import { vehicleOf } from "../told.js";
 import { name, t } from "../words.js";
+import { photoStrip } from "../photo_strip.js";
 
 /** @param {import("../desk.js").Desk} desk @param {{unit: string, joint?: string, instead?: string}} params */
 export function show(desk, { unit, joint, instead }) {
@@ -37,5 +38,5 @@ export function show(desk, { unit, joint, instead }) {
   const asked = form(t("hold.send"), send, text, where);
   asked.addEventListener("input", keep);
   const back = h("p", null, h("a", { class: "bay-link", href: hash("vehicle", unit) }, t("back_to", { unit })));
-  return { title, body: h("div", { class: "stack" }, back, h("h1", null, title), h("p", null, t("hold.says")), asked), busy: true };
+  return { title, body: h("div", { class: "stack" }, back, h("h1", null, title), h("p", null, t("hold.says")), asked, photoStrip(desk, { vehicle: unit, joint: () => given().joint, about: () => "" })), busy: true };
 }

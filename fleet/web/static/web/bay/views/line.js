@@ -12,6 +12,7 @@ import { noRoom } from "../signing.js";
 import { NoRoom } from "../store.js";
 import { lineRef, ticketAt } from "../ticket_model.js";
 import { entryWords, lackWords } from "../ticket_words.js";
+import { photoStrip } from "../photo_strip.js";
 import { backTo, draftKey, holdsOn, nowhere } from "../vehicle_parts.js";
 import { name, t, tn, when } from "../words.js";
 
@@ -53,7 +54,7 @@ class LinePage {
     const asked = form(t("line.keep"), () => this.send(), fields, this.doneBy, this.missing, this.wrong);
     const caution = name(rule.caution);
     return h("div", { class: "stack" }, backTo(t("line.back"), "vehicle", unit, "ticket", now.ref), h("h1", null, one.name), holdsOn(now.vehicle),
-      caution && h("p", { class: "caution" }, caution), this.against(), this.standing, h("p", { class: "soft small" }, t("line.parts")), asked, governs());
+      caution && h("p", { class: "caution" }, caution), this.against(), this.standing, h("p", { class: "soft small" }, t("line.parts")), asked, photoStrip(this.desk, { vehicle: unit, joint: one.joint?.id ?? null, about: () => String(now.ref) }), governs());
   }
 
   /** What the figures are held against, and where that comes from. */

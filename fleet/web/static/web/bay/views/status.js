@@ -16,6 +16,7 @@ export async function show(desk) {
   const body = h("div", { class: "stack" },
     h("h1", null, title),
     h("p", { class: "lead" }, waiting(desk) ? tn("state.waiting", waiting(desk)) : t("state.nothing_waits")),
+    desk.photos.waiting > 0 && h("p", { class: "lead" }, tn("state.photos", desk.photos.waiting)),
     h("p", null, spokeLine(desk)),
     desk.sync.said && h("p", { class: "warning" }, desk.sync.said),
     h("p", null, button(t("status.send"), () => desk.sync.run(), "", { id: "send", "aria-disabled": desk.sync.busy || null })),
