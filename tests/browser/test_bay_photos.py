@@ -14,7 +14,6 @@ from playwright.sync_api import Page, expect
 
 from fleet.records.models import Finding, MeterReading, Photo
 from tests.browser.bay_hands import (
-    Wire,
     do,
     enroll,
     first_time,
@@ -28,6 +27,7 @@ from tests.browser.conftest import Visit
 from tests.browser.hands import press
 from tests.browser.test_accessible import WIDER, violations
 from tests.operations.conftest import House, make_house
+from tests.support.wire import Wire
 
 # As a camera of 12 megapixels makes them at its best, and how many of those.
 CAMERA_SIDES, CAMERA_BYTES, LARGE = (4000, 3000), 8_000_000, 4
