@@ -23,7 +23,7 @@ from fleet.records.models import (
     Vehicle,
     YardMoveEnd,
 )
-from tests import build, far, people
+from tests import build, camera, far, people
 from tests.build import NOW
 from tests.records.constraint_rows import Rows
 
@@ -146,6 +146,8 @@ BREAKS: dict[str, Callable[[Rows], Any]] = {
     "read_over_once": twice(lambda r: far.read_over(r.ticket, r.who, r.tool.yard)),
     "read_over_by_two_people": lambda r: far.read_over(
         r.ticket, r.who, r.tool.yard, checker=r.who),
+    "photo_kind_is_known": lambda r: camera.photo(r.end, r.who, kind="image/gif"),
+    "photo_has_a_size": lambda r: camera.photo(r.end, r.who, width=0),
     "notice_once": twice(lambda r: Outbox.objects.create(trail=r.entry, consumer="patterns")),
     "seal_range_in_order": lambda r: Seal.objects.create(
         first_id=9, last_id=1, entries=1, digest="0", sealed_at=NOW),

@@ -253,7 +253,7 @@ def test_the_joints_page_asks_the_same_number_of_questions(
         row: Finding = build.finding(on, manager, "tight", NOW - timedelta(days=n))
         build.torque(on, manager, wrench, row, at=row.occurred_at)
     build.recheck(truck, on)
-    queries(manager, f"/vehicles/AB-1/joints/{on.pk}/", 20)
+    queries(manager, f"/vehicles/AB-1/joints/{on.pk}/", 21)
 
 
 def test_a_lifted_vehicle_shows_its_geometry_and_never_a_clearance(
