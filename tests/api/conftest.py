@@ -1,9 +1,11 @@
 """Clients of the REST door: each signed in by a token of their own, as a program would be."""
 
 import itertools
+from collections.abc import Iterator
 from typing import Any
 
 import pytest
+import time_machine
 from django.core.cache import cache
 from django.utils import timezone
 from rest_framework.authtoken.models import Token
@@ -13,6 +15,7 @@ from fleet.operations.actor import server_actor
 from fleet.operations.reference import load_reference
 from fleet.records.models import Person, Vehicle, Yard
 from tests import build, people
+from tests.operations.conftest import House, make_house
 
 _keys = itertools.count(1)
 V1 = "/api/v1/"
@@ -127,3 +130,16 @@ def truck(alder: Yard) -> Vehicle:
 def rules(db: None) -> None:
     """Joint kinds, layouts and rules of fixtures/, loaded as on a fresh machine."""
     load_reference(server_actor("command"), at=timezone.now())
+
+
+@pytest.fixture
+def house(db: None) -> House:
+    """The small real fleet of the operations' tests."""
+    return make_house()
+
+
+@pytest.fixture
+def clock(house: House) -> Iterator[Any]:
+    """Time stands where that fleet's does."""
+    with time_machine.travel(house.now, tick=False) as moved:
+        yield moved

@@ -1,28 +1,15 @@
 """How a tablet becomes one of ours, and who may sign on it."""
 
-from collections.abc import Iterator
 from datetime import timedelta
 from typing import Any
 
 import pytest
-import time_machine
 
 from fleet.operations import tablets
 from tests import build, people
-from tests.operations.conftest import House, make_house
+from tests.operations.conftest import House
 from tests.shop_tablets import PASSWORD, a_tablet, over_http
 from tests.tablets import FarTablet
-
-
-@pytest.fixture
-def house(db: None) -> House:
-    return make_house()
-
-
-@pytest.fixture
-def clock(house: House) -> Iterator[Any]:
-    with time_machine.travel(house.now, tick=False) as moved:
-        yield moved
 
 
 @pytest.fixture

@@ -2,36 +2,23 @@
 
 import gzip
 import json
-from collections.abc import Iterator
 from typing import Any
 
 import pytest
-import time_machine
 from rest_framework.test import APIClient
 
-from fleet.operations import tablets
+from fleet.operations import repair, tablets
 from fleet.operations.carried import pack_of, rules_of
 from fleet.records.models import Tablet, Ticket
 from tests import build
-from tests.operations.conftest import RETORQUE, House, make_house
+from tests.operations.conftest import RETORQUE, House
 from tests.web.rows import Fleet
-
-
-@pytest.fixture
-def house(db: None) -> House:
-    return make_house()
 
 
 @pytest.fixture
 def tablet(house: House) -> Tablet:
     made = tablets.make_code(house.manager, "Shop 1", house.yard.pk, at=house.now)
     return tablets.enrol_tablet(made.code, at=house.now).tablet
-
-
-@pytest.fixture
-def clock(house: House) -> Iterator[Any]:
-    with time_machine.travel(house.now, tick=False) as moved:
-        yield moved
 
 
 def the_vehicle(house: House, tablet: Tablet) -> dict[str, Any]:
@@ -62,6 +49,21 @@ def test_it_carries_what_a_sheet_and_a_ticket_need(house: House, tablet: Tablet)
     line = next(one for one in job["lines"] if one["joint"] not in (bar["id"], None))
     assert line["entry"]["typed"]["torque"] == "125 lbf·ft"
     assert "held_by" in line["facts"]
+
+
+def test_it_carries_who_did_what_and_what_holds(house: House, tablet: Tablet) -> None:
+    house.inspect(house.look("track_bar_frame_end", "cracked", method="look"))
+    ticket = Ticket.objects.get()
+    line = house.add_line(ticket, "retorque", "track_bar_axle_end")
+    house.record(line, RETORQUE)
+    repair.drop_line(house.technician, line.pk, "not needed", at=house.now)
+    build.leave(ticket, house.colleague.person, house.manager.person, house.now)
+    truck = the_vehicle(house, tablet)
+    [job] = truck["tickets"]
+    assert [hold["code"] for hold in truck["holds"]] == ["cracked"]
+    assert [hand["by"] for hand in job["hands"]] == [house.technician.person.pk]
+    assert line.pk not in {each["id"] for each in job["lines"]}
+    assert [leave["person"] for leave in job["leaves"]] == [house.colleague.person.pk]
 
 
 def test_the_drawing_has_a_place_for_every_joint(house: House, tablet: Tablet) -> None:
@@ -109,5 +111,5 @@ def test_the_queries_do_not_grow_with_the_yard(
     tablet = tablets.enrol_tablet(made.code, at=house.now).tablet
     fleet = Fleet(house.manager.person, size)
     tablet.yard = fleet.vehicle.yard
-    with django_assert_num_queries(19):
+    with django_assert_num_queries(21):
         pack_of(tablet, house.now)

@@ -1,11 +1,9 @@
 """What a tablet sends: judged once, refused with what to do, never lost, never doubled."""
 
-from collections.abc import Iterator
 from datetime import UTC, datetime, timedelta
 from typing import Any
 
 import pytest
-import time_machine
 
 from fleet.operations import tablets
 from fleet.records.models import (
@@ -17,20 +15,9 @@ from fleet.records.models import (
     Ticket,
     TorqueReading,
 )
-from tests.operations.conftest import RETORQUE, SET_TOE, TRACK_BAR, House, make_house
+from tests.operations.conftest import RETORQUE, SET_TOE, TRACK_BAR, House
 from tests.shop_tablets import a_tablet, hand, over_http
 from tests.tablets import FarTablet, Hand
-
-
-@pytest.fixture
-def house(db: None) -> House:
-    return make_house()
-
-
-@pytest.fixture
-def clock(house: House) -> Iterator[Any]:
-    with time_machine.travel(house.now, tick=False) as moved:
-        yield moved
 
 
 @pytest.fixture

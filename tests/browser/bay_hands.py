@@ -21,14 +21,6 @@ OTHER_PIN = "730264"
 Device = Callable[..., Page]
 
 
-def with_password(house: House) -> House:
-    """Its people can sign in."""
-    for actor in (house.technician, house.colleague, house.manager):
-        actor.person.set_password(people.PASSWORD)
-        actor.person.save()
-    return house
-
-
 def enroll(page: Page, house: House, name: str = "Bay 1") -> Tablet:
     """By the code that a manager reads out."""
     made = tablets.make_code(house.manager, name, house.yard.pk, at=house.now)

@@ -11,7 +11,10 @@ from django.core.cache import cache
 from playwright.sync_api import Browser, Page, expect
 
 from tests import build
+from tests.operations.conftest import House, make_house
+from tests.shop_people import with_password
 from tests.support.chromium import launched
+from tests.support.wire import Wire
 
 Visit = Callable[..., Page]
 # A machine that is busy with other work is slow, not wrong.
@@ -81,3 +84,20 @@ def clock() -> Iterator[time_machine.Traveller]:
     """Noon of a Wednesday for the server, whatever day it is; it runs, and days can be let pass."""
     with time_machine.travel(build.NOW, tick=True) as clock:
         yield clock
+
+
+@pytest.fixture
+def house(transactional_db: None) -> Iterator[House]:
+    """For the tablet page: people with passwords, and a clock that runs months behind the
+    browser's own."""
+    house = with_password(make_house())
+    with time_machine.travel(house.now, tick=True):
+        yield house
+
+
+@pytest.fixture
+def wire(live_server: Any) -> Iterator[Wire]:
+    """A real wire to the site, which can be cut."""
+    wire = Wire(live_server.url)
+    yield wire
+    wire.close()

@@ -3,34 +3,17 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
 
 import pytest
-import time_machine
 from playwright.sync_api import Browser, Page, expect
 
 from fleet.records.models import Finding, Hold, LineEntry, MeterReading, TabletOperation
 from tests.browser import bay_hands
 from tests.browser.bay_hands import do, enroll, first_time, heading, open_by_pin, sent, talk
 from tests.browser.conftest import PATIENCE_MS, Visit
-from tests.operations.conftest import RETORQUE, House, make_house
+from tests.operations.conftest import RETORQUE, House
 from tests.support.chromium import QUIET
 from tests.support.wire import Wire
-
-
-@pytest.fixture
-def house(transactional_db: None) -> Iterator[House]:
-    """A small real fleet whose clock runs; the tablet's own is months ahead of it."""
-    house = bay_hands.with_password(make_house())
-    with time_machine.travel(house.now, tick=True):
-        yield house
-
-
-@pytest.fixture
-def wire(live_server: Any) -> Iterator[Wire]:
-    wire = Wire(live_server.url)
-    yield wire
-    wire.close()
 
 
 @dataclass

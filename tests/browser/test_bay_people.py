@@ -1,16 +1,12 @@
 """Who may open a tablet: PINs and their five tries, the lost tablet, the newer page."""
 
-from collections.abc import Iterator
-
 import pytest
-import time_machine
 from playwright.sync_api import Page, expect
 
 from fleet.operations import tablets
 from fleet.records.models import Tablet, TabletOperation
 from fleet.web import bay_shell
 from tests import people
-from tests.browser import bay_hands
 from tests.browser.bay_hands import (
     OTHER_PIN,
     PIN,
@@ -25,17 +21,10 @@ from tests.browser.bay_hands import (
     type_pin,
 )
 from tests.browser.conftest import Visit
-from tests.operations.conftest import House, make_house
+from tests.operations.conftest import House
 
 WRONG = "915372"
 ELEVEN_MINUTES = 11 * 60_000
-
-
-@pytest.fixture
-def house(transactional_db: None) -> Iterator[House]:
-    house = bay_hands.with_password(make_house())
-    with time_machine.travel(house.now, tick=True):
-        yield house
 
 
 @pytest.fixture

@@ -1,13 +1,10 @@
 """Photos on the tablet: many of them with the network off, and room that runs short."""
 
-from collections.abc import Iterator
 from io import BytesIO
 from pathlib import Path
 from random import Random
-from typing import Any
 
 import pytest
-import time_machine
 from django.core.files.storage import default_storage
 from PIL import Image
 from playwright.sync_api import Page, expect
@@ -21,12 +18,11 @@ from tests.browser.bay_hands import (
     sent,
     talk,
     to,
-    with_password,
 )
 from tests.browser.conftest import Visit
 from tests.browser.hands import press
 from tests.browser.test_accessible import WIDER, violations
-from tests.operations.conftest import House, make_house
+from tests.operations.conftest import House
 from tests.support.wire import Wire
 
 # As a camera of 12 megapixels makes them at its best, and how many of those.
@@ -39,20 +35,6 @@ KEPT = """async () => {
   while (!navigator.serviceWorker.controller) await new Promise(soon => setTimeout(soon, 100));
 }"""
 DAMPER = "Steering damper, linkage end"
-
-
-@pytest.fixture
-def house(transactional_db: None) -> Iterator[House]:
-    house = with_password(make_house())
-    with time_machine.travel(house.now, tick=True):
-        yield house
-
-
-@pytest.fixture
-def wire(live_server: Any) -> Iterator[Wire]:
-    wire = Wire(live_server.url)
-    yield wire
-    wire.close()
 
 
 @pytest.fixture

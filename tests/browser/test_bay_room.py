@@ -1,24 +1,13 @@
 """Room on the tablet: it is told before it runs out, and what finds none is not lost silently."""
 
-from collections.abc import Iterator
-
 import pytest
-import time_machine
 from playwright.sync_api import Page, expect
 
-from tests.browser import bay_hands
 from tests.browser.bay_hands import enroll, first_time, heading, sent, talk, to
 from tests.browser.conftest import Visit
-from tests.operations.conftest import House, make_house
+from tests.operations.conftest import House
 
 LITTLE = 40_000_000
-
-
-@pytest.fixture
-def house(transactional_db: None) -> Iterator[House]:
-    house = bay_hands.with_password(make_house())
-    with time_machine.travel(house.now, tick=True):
-        yield house
 
 
 @pytest.fixture

@@ -8,11 +8,11 @@ import time_machine
 from playwright.sync_api import Page
 
 from fleet.records.models import Person
-from tests.browser import bay_hands
 from tests.browser.bay_hands import do, enroll, first_time, heading, talk, to, type_pin
 from tests.browser.conftest import Visit
 from tests.browser.test_accessible import WIDER, violations
 from tests.operations.conftest import House, make_house
+from tests.shop_people import with_password
 
 WIDTHS = (320, 820, 1280)
 THEMES = ("light", "dark")
@@ -26,7 +26,7 @@ SMALL = """least => [...document.querySelectorAll("a, button, summary, input, se
 
 @pytest.fixture
 def house(transactional_db: None) -> Iterator[House]:
-    house = bay_hands.with_password(make_house())
+    house = with_password(make_house())
     with time_machine.travel(house.now, tick=True):
         house.ticket(("retorque", "track_bar_frame_end"))
         house.inspect(house.look("track_bar_axle_end", "play", method="dry_steer"))

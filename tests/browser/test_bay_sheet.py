@@ -1,21 +1,19 @@
 """The inspection sheet at the tablet: by taps, with the network off."""
 
 import re
-from collections.abc import Iterator
 from typing import Any
 
 import pytest
-import time_machine
 from playwright.sync_api import Page, expect
 
 from fleet.operations import specs
 from fleet.records.models import Finding, Hold, Inspection, TorqueReading
-from tests.browser.bay_hands import heading, open_by_pin, to, with_password
+from tests.browser.bay_hands import heading, open_by_pin, to
 from tests.browser.bay_taps import DAMPER, FRAME, arrives, conditions, row, said, sheet, tablet, tap
 from tests.browser.conftest import Visit
 from tests.browser.hands import press
 from tests.browser.test_accessible import WIDER, violations
-from tests.operations.conftest import START, House, a_spec, make_house
+from tests.operations.conftest import START, House, a_spec
 from tests.support.wire import Wire
 
 SMALL = """least => [...document.querySelectorAll(
@@ -23,20 +21,6 @@ SMALL = """least => [...document.querySelectorAll(
   .filter(one => one.checkVisibility() && !one.closest('svg'))
   .map(one => [one.textContent.trim().slice(0, 40), one.getBoundingClientRect().height])
   .filter(([, height]) => height < least)"""
-
-
-@pytest.fixture
-def house(transactional_db: None) -> Iterator[House]:
-    house = with_password(make_house())
-    with time_machine.travel(house.now, tick=True):
-        yield house
-
-
-@pytest.fixture
-def wire(live_server: Any) -> Iterator[Wire]:
-    wire = Wire(live_server.url)
-    yield wire
-    wire.close()
 
 
 def test_one_tap_for_no_play_two_for_the_rest_and_a_hold_is_said_at_once(

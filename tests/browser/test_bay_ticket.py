@@ -1,10 +1,5 @@
 """A ticket at the tablet: recorded, checked and closed with the network off; a claim until then."""
 
-from collections.abc import Iterator
-from typing import Any
-
-import pytest
-import time_machine
 from django.utils import timezone
 from playwright.sync_api import Page, expect
 
@@ -16,27 +11,12 @@ from tests.browser.bay_hands import (
     heading,
     to,
     type_pin,
-    with_password,
 )
 from tests.browser.bay_taps import FRAME, arrives, put, record, signed, step, tablet
 from tests.browser.conftest import Visit
 from tests.browser.hands import press
-from tests.operations.conftest import RETORQUE, SET_TOE, House, make_house
+from tests.operations.conftest import RETORQUE, SET_TOE, House
 from tests.support.wire import Wire
-
-
-@pytest.fixture
-def house(transactional_db: None) -> Iterator[House]:
-    house = with_password(make_house())
-    with time_machine.travel(house.now, tick=True):
-        yield house
-
-
-@pytest.fixture
-def wire(live_server: Any) -> Iterator[Wire]:
-    wire = Wire(live_server.url)
-    yield wire
-    wire.close()
 
 
 def done_and_checked(house: House, page: Page, ticket: Ticket) -> None:

@@ -27,7 +27,8 @@ def vehicle_facts(
         "meter_unit": vehicle.meter_unit, "steering_side": vehicle.steering_side,
         "meter": {"typed": reading.typed, "at": moment(reading.occurred_at)} if reading else None,
         "linkage": vehicle.design.linkage.code, "has_plough": vehicle.duty == "plough",
-        "wheel_m": vehicle.wheel_diameter_m, "toe": _toe(vehicle), "drawing": drawing,
+        "wheel_m": vehicle.wheel_diameter_m, "toe": _toe(vehicle),
+        "angles": _angles(vehicle), "drawing": drawing,
         "holds": [_hold(hold) for hold in yardful.holds.get(vehicle.pk, [])],
         "joints": [_joint(yardful, vehicle, row, drawings.corner(drawing, row.joint))
                    for row in rows],
@@ -53,11 +54,25 @@ def _toe(vehicle: Vehicle) -> Facts | None:
             "source": design.toe_source}  # fmt: skip
 
 
+def _angles(vehicle: Vehicle) -> Facts:
+    """What the rack's figures are held against, in degrees; sides are alike."""
+    design = vehicle.design
+    found = {
+        "caster": (design.caster_low_degrees, design.caster_high_degrees),
+        "camber": (design.camber_low_degrees, design.camber_high_degrees),
+    }
+    return {
+        name: {"low": low, "high": high} for name, (low, high) in found.items()
+        if low is not None and high is not None
+    }  # fmt: skip
+
+
 def _hold(hold: Hold) -> Facts:
     return {
         "id": hold.pk, "reason": hold.reason, "words": hold.said or hold.text,
         "joint": hold.joint_id, "ticket": hold.ticket_id, "placed_at": moment(hold.placed_at),
         "by": hold.placed_by_id, "out_until": moment(hold.out_until),
+        "code": hold.finding.code if hold.finding else "",
     }  # fmt: skip
 
 

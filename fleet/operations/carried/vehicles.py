@@ -60,7 +60,9 @@ class Yardful:
             left_out=max(0, total - len(vehicles)),
             joints=_by_vehicle(joints),
             specs=_by_design(specs.select_related("kind")),
-            holds=_by_vehicle(Hold.objects.filter(vehicle__in=ids, lifted_at=None)),
+            holds=_by_vehicle(
+                Hold.objects.filter(vehicle__in=ids, lifted_at=None).select_related("finding")
+            ),
             due=_by_vehicle(_soon(ids, today)),
             complaints=_by_vehicle(_open_complaints(ids)),
             moved=_moved_before(ids, now),
