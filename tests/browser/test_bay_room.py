@@ -7,6 +7,9 @@ from tests.browser.bay_hands import enroll, first_time, heading, sent, talk, to
 from tests.browser.conftest import Visit
 from tests.operations.conftest import House
 
+# What the page does by itself is the same on either database: once is enough.
+pytestmark = pytest.mark.sqlite
+
 LITTLE = 40_000_000
 
 

@@ -14,6 +14,9 @@ from tests.browser.test_accessible import WIDER, violations
 from tests.operations.conftest import House, make_house
 from tests.shop_people import with_password
 
+# What the page does by itself is the same on either database: once is enough.
+pytestmark = pytest.mark.sqlite
+
 WIDTHS = (320, 820, 1280)
 THEMES = ("light", "dark")
 # px; what is inside a line of text is as high as the line (WCAG 2.2, 2.5.8).

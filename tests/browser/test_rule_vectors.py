@@ -9,6 +9,9 @@ from django.templatetags.static import static
 from tests.browser.conftest import Visit
 from tests.rule_vectors import FOLDER, rules, whole
 
+# What the page does by itself is the same on either database: once is enough.
+pytestmark = pytest.mark.sqlite
+
 RUNNER = Path(__file__).with_name("rule_vectors.js").read_text(encoding="utf-8")
 MODULES = (
     "asked", "check", "fields", "lines", "looks", "read_over", "settings", "toe", "units", "work",

@@ -11,7 +11,7 @@ from tests.browser.test_accessible import WIDER, violations
 from tests.web.rows import Fleet
 
 # Addresses that answer with part of a page or with a file.
-NO_PAGE = ("inspection_foretell", "understood", "bring_in_sample")
+NO_PAGE = ("inspection_foretell", "understood", "bring_in_sample", "photo")
 
 
 @pytest.fixture
