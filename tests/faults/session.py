@@ -30,10 +30,14 @@ class Far:
     hands: list[Hand]
     made: dict[str, tuple[Hand, str, Any]] = field(default_factory=dict)
     settled: set[str] = field(default_factory=set)
+    # What a corrected one stands in place of.
+    stands_for: dict[str, str] = field(default_factory=dict)
 
     def does(self, hand: Hand, verb: str, body: Any, instead_of: str | None = None) -> str:
         uid = self.tablet.does(hand, verb, body, instead_of=instead_of, at=_a_while_ago(self))
         self.made[uid] = (hand, verb, body)
+        if instead_of is not None:
+            self.stands_for[uid] = instead_of
         return uid
 
 
@@ -161,7 +165,13 @@ class Session:
             elif result["theirs"] and verb == "record_line" and self.seeded.random() < 0.5:
                 far.does(hand, verb, {**body, "saw": result["theirs"][0]["uid"]}, instead_of=uid)
             elif verb != "set_aside":
-                far.does(hand, "set_aside", {"operation": uid, "reason": "left"})
+                self._leave(far, uid)
+
+    def _leave(self, far: Far, uid: str | None) -> None:
+        """With a corrected one that was refused too, what it was to correct."""
+        while uid is not None:
+            far.does(far.made[uid][0], "set_aside", {"operation": uid, "reason": "left"})
+            uid = far.stands_for.get(uid)
 
     def _finish(self) -> None:
         for _round in range(MOST_ROUNDS):
