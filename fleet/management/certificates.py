@@ -98,8 +98,7 @@ def _permitted(alternatives: list[str]) -> Iterator[str]:
 def _mask(alternative: str) -> str:
     if not alternative.startswith("IP:") or "/" in alternative:
         return ""
-    number = ipaddress.ip_address(alternative.removeprefix("IP:"))
-    return "/255.255.255.255" if number.version == 4 else f"/{':'.join(['ffff'] * 8)}"  # noqa: PLR2004
+    return f"/{ipaddress.ip_network(alternative.removeprefix('IP:')).netmask}"
 
 
 def _make_authority(found: Certificates, alternatives: list[str]) -> None:

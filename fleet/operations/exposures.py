@@ -1,5 +1,6 @@
 """Keeping the exposures: what each check covered, weighed by what was usual before its month."""
 
+import math
 from collections.abc import Iterable, Iterator, Sequence
 from datetime import UTC, datetime, timedelta
 from typing import Any
@@ -102,7 +103,7 @@ def _ids(column: NDArray[Any]) -> list[int | None]:
 
 
 def _figures(column: NDArray[Any]) -> list[float | None]:
-    return [None if one != one else one for one in column.tolist()]  # noqa: PLR0124  (nan)
+    return [None if math.isnan(one) else one for one in column.tolist()]
 
 
 def _practices(turnings: NDArray[Any]) -> dict[int, str]:

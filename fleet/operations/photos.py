@@ -1,6 +1,5 @@
 """Photos from tablets: whose they are, what they are of, and kept once however often sent."""
 
-import base64
 import hashlib
 import hmac
 from dataclasses import dataclass
@@ -14,6 +13,7 @@ from fleet.operations.errors import Problem, Taken, refuse
 from fleet.operations.image_file import NoPicture, Picture, read_picture
 from fleet.operations.once import Request
 from fleet.operations.photo_files import keep_file
+from fleet.operations.signing import signed
 from fleet.operations.work import Done, Work, find, not_there, run
 from fleet.reads.rules import rules
 from fleet.records.models import Joint, Photo, Tablet, TabletKey, Ticket, Vehicle
@@ -51,9 +51,7 @@ class Signed:
 
 def signature(secret: bytes, new: NewPhoto, made_at: str) -> str:
     """HMAC-SHA-256 (RFC 2104) over what identifies the photo and the hash of its bytes."""
-    said = "\n".join((str(new.uid), made_at, new.about, new.sha256))
-    digest = hmac.new(secret, said.encode(), hashlib.sha256).digest()
-    return base64.urlsafe_b64encode(digest).rstrip(b"=").decode()
+    return signed(secret, str(new.uid), made_at, new.about, new.sha256)
 
 
 def take_photo(tablet: Tablet, new: NewPhoto, signed: Signed, *, at: datetime) -> Done[Photo]:

@@ -1,7 +1,6 @@
 """Operations as tablets send them: whose they are, whether they may be judged yet, what became
 of them. Each is judged once, by the same verbs as at every other door."""
 
-import base64
 import hashlib
 import hmac
 import logging
@@ -17,6 +16,7 @@ from fleet.operations import read_over
 from fleet.operations.actor import Actor
 from fleet.operations.errors import Problem, Refused
 from fleet.operations.once import Request
+from fleet.operations.signing import signed
 from fleet.operations.tablet_kept import Became, Link, Sent, keep, moment_of
 from fleet.operations.tablet_refs import Waits
 from fleet.operations.work import Done, done_before
@@ -79,10 +79,8 @@ def reader_now() -> Reader:
 def signature(secret: bytes, sent: Sent) -> str:
     """HMAC-SHA-256 (RFC 2104) over what identifies the operation and the hash of its body."""
     body = hashlib.sha256(sent.body.encode()).hexdigest()
-    parts = (str(sent.uid), str(sent.n), sent.verb, sent.made_at_text,
-             str(sent.instead_of or ""), body)  # fmt: skip
-    digest = hmac.new(secret, "\n".join(parts).encode(), hashlib.sha256).digest()
-    return base64.urlsafe_b64encode(digest).rstrip(b"=").decode()
+    return signed(secret, str(sent.uid), str(sent.n), sent.verb, sent.made_at_text,
+                  str(sent.instead_of or ""), body)  # fmt: skip
 
 
 def key_of(tablet: Tablet, sent: Sent) -> TabletKey | None:

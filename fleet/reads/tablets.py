@@ -8,6 +8,7 @@ from typing import Any
 from django.db.models import Count, Exists, OuterRef, Q, QuerySet
 from django.utils.translation import gettext
 
+from fleet.reads.tickets import OVER
 from fleet.reads.trail import VERBS
 from fleet.reads.trail_words import NAMES
 from fleet.records.models import (
@@ -114,9 +115,7 @@ def operations_of(person: Person) -> QuerySet[TabletOperation]:
 
 def vehicles_to_read_over(person: Person) -> QuerySet[Vehicle]:
     """With an open ticket, at a yard that has a tablet in use."""
-    open_ticket = Ticket.objects.filter(vehicle=OuterRef("pk")).exclude(
-        state__in=(Ticket.State.CLOSED, Ticket.State.CANCELLED)
-    )
+    open_ticket = Ticket.objects.filter(vehicle=OuterRef("pk")).exclude(state__in=OVER)
     tablet = Tablet.objects.filter(yard=OuterRef("yard"), revoked_at=None)
     rows = Vehicle.visible_to(person).filter(Exists(open_ticket), Exists(tablet))
     return rows.order_by("unit_number")

@@ -8,9 +8,10 @@ from django.db.models import Prefetch
 
 from fleet.operations import line_view
 from fleet.operations.carried.facts import Facts, moment
-from fleet.operations.carried.vehicles import OVER, Yardful
+from fleet.operations.carried.vehicles import Yardful
 from fleet.operations.seen import told
 from fleet.reads.rules import RuleNow, rules
+from fleet.reads.tickets import OVER
 from fleet.records.models import (
     LineEntry,
     RoadRelease,

@@ -9,6 +9,7 @@ from django.db.models import Case, Exists, IntegerField, OuterRef, Q, Value, Whe
 
 from fleet.calc.calendar import local_date
 from fleet.operations import judge, respond
+from fleet.reads.tickets import OVER
 from fleet.records.models import (
     Complaint,
     FindingCode,
@@ -23,7 +24,6 @@ from fleet.records.models import (
 
 # What is owed within this many days is today's work (own).
 SOON = timedelta(days=14)
-OVER = (Ticket.State.CLOSED, Ticket.State.CANCELLED)
 
 
 @dataclass(frozen=True)
