@@ -11,11 +11,12 @@ from typing import Any
 
 from fleet.operations import moves, rechecks
 from fleet.operations.cell_intervals import Accepted, CellIntervals
+from fleet.operations.excepted import Exceptions
 from fleet.operations.rechecks import Start
 from fleet.operations.work import Work
 from fleet.reads.intervals.today import STANDING
 from fleet.reads.rules import RuleNow
-from fleet.records.models import Joint, Recheck, Vehicle, VehicleUse
+from fleet.records.models import Joint, Recheck, RuleException, Vehicle, VehicleUse
 
 MOVED = [
     "state", "drop_reason", "done_at", "done_by_finding", "done_by_line", "looked_by_finding",
@@ -43,6 +44,7 @@ class Owing:
         rows = Recheck.objects.filter(vehicle=vehicle, state__in=Recheck.LIVE)
         self.live = {(row.joint_id, row.ladder): row for row in rows.order_by("falls_on", "id")}
         self.intervals = CellIntervals(vehicle)
+        self.exceptions = Exceptions(vehicle, work.at)
         self._joints: list[Joint] | None = None
         self._made: list[Recheck] = []
         self._moved: list[Recheck] = []
@@ -54,8 +56,9 @@ class Owing:
     ) -> None:  # fmt: skip
         """Make one recheck, in place of a live one of the same ladder at the same joint.
 
-        Two lines of one close that start the same ladder make one recheck. An accepted interval
-        takes the place of the ladder's last rung; what is shortened after it moved is not its.
+        Two lines of one close that start the same ladder make one recheck. The vehicle's own
+        exception takes the place of the rule, else an accepted interval that of the ladder's last
+        rung; what is shortened after it moved is neither's.
         """
         key = (joint.pk if joint else None, ladder.key)
         if key in self.live:
@@ -64,11 +67,14 @@ class Owing:
             if (old.rung, old.started_at, old.follows_id) == new:
                 return
             self.drop(joint, ladder.key, "done again")
-        accepted = self.intervals.rung(ladder, rung, joint) if joint and factor == 1.0 else None
+        if factor != 1.0:
+            self._draft(ladder, start, joint=joint, rung=rung, factor=factor, floor=floor)
+            return
+        own, excepted = self.exceptions.of(ladder)
+        accepted = self.intervals.rung(ladder, rung, joint) if joint and not excepted else None
         self._draft(
-            accepted.ladder if accepted else ladder, start, accepted,
-            joint=joint, rung=rung, factor=factor, floor=floor,
-        )  # fmt: skip
+            accepted.ladder if accepted else own, start, accepted, excepted, joint=joint, rung=rung
+        )
 
     def start_interval(self, joint: Joint, start: Start) -> None:
         """Make the recheck that stands at a joint where an interval was accepted and no ladder of
@@ -80,11 +86,12 @@ class Owing:
             self._draft(accepted.ladder, start, accepted, joint=joint)
 
     def _draft(
-        self, ladder: RuleNow, start: Start, accepted: Accepted | None, *, joint: Joint | None,
-        **more: Any,
+        self, ladder: RuleNow, start: Start, accepted: Accepted | None = None,
+        excepted: RuleException | None = None, *, joint: Joint | None, **more: Any,
     ) -> None:  # fmt: skip
         row = rechecks.drafted(self.vehicle, ladder, start, self.use, joint=joint, **more)
         row.interval = accepted.rule if accepted else None
+        row.exception = excepted
         self.live[row.joint_id, row.ladder] = row
         self._made.append(row)
         self._steps.append(_Step("make_recheck", row, {"after": rechecks.said_of(row)}))

@@ -9,7 +9,7 @@ from fleet.calc.calendar import share_used
 from fleet.calc.units import use_si
 from fleet.operations import projection
 from fleet.operations.work import Work
-from fleet.reads.rules import RuleNow
+from fleet.reads.rules import RuleNow, routine_key
 from fleet.records.models import Joint, Recheck, Vehicle, VehicleUse
 
 SECONDS_A_DAY = 86_400
@@ -58,6 +58,13 @@ def _scaled(step: dict[str, Any], factor: float, floor: dict[str, float]) -> dic
     return {**step, **shorter}
 
 
+def limits_of(recheck: Recheck, vehicle: Vehicle, step: dict[str, Any]) -> Recheck:
+    """Another one that began where this did, with the limits of a step alone."""
+    one = Recheck(started_at=recheck.started_at, start_use_si=recheck.start_use_si)
+    _set_limits(one, vehicle, step)
+    return one
+
+
 def _set_limits(recheck: Recheck, vehicle: Vehicle, step: dict[str, Any]) -> None:
     """Turn a rung into a date and a use on this vehicle's meter, whichever comes first."""
     zone = ZoneInfo(vehicle.yard.time_zone)
@@ -86,11 +93,15 @@ def _length_si(vehicle: Vehicle, step: dict[str, Any], start: str = "") -> int |
 
 
 def share_at(recheck: Recheck, vehicle: Vehicle, when: datetime, use_then: int | None) -> float:
-    """How much of the interval was used at a moment: the larger of its two shares."""
+    """How much of the interval was used at a moment: the larger of its two shares.
+
+    By what its rule had set: what was put off is half due and twice due as if it were not.
+    """
     zone = ZoneInfo(vehicle.yard.time_zone)
+    due_on, due_use_si = recheck.by_rule
     return share_used(
-        recheck.started_at.astimezone(zone).date(), recheck.due_on, when.astimezone(zone).date(),
-        recheck.start_use_si, recheck.due_use_si, use_then,
+        recheck.started_at.astimezone(zone).date(), due_on, when.astimezone(zone).date(),
+        recheck.start_use_si, due_use_si, use_then,
     )  # fmt: skip
 
 
@@ -105,7 +116,7 @@ def routine_of(
 ) -> list[Recheck]:
     """Both standing rechecks of a vehicle that joins the fleet and owes nothing yet, not saved."""
     start = Start(work.at, use.last_use_si if use else None)
-    ladders = [standing(key, routine[key]) for key in (vehicle.duty, "annual")]
+    ladders = [standing(key, routine[key]) for key in (routine_key(vehicle, routine), "annual")]
     return [drafted(vehicle, one, start, use) for one in ladders]
 
 

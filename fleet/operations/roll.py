@@ -14,7 +14,7 @@ from django.db.models import QuerySet
 from django.utils.translation import gettext as _
 
 from fleet.calc.calendar import local_date, start_of_local_day
-from fleet.operations import holds, moves, rechecks
+from fleet.operations import exceptions, holds, moves, rechecks
 from fleet.operations.actor import Actor
 from fleet.operations.work import Work
 from fleet.reads.due import overdue
@@ -51,6 +51,7 @@ def roll_yard(actor: Actor, yard: Yard, *, at: datetime) -> int:
     missed = sum(_miss(actor, vehicle_id, recheck_id, at) for recheck_id, vehicle_id in ids)
     _hold_the_late(actor, yard, at)
     _tell_what_lapsed(actor, yard, at)
+    exceptions.lapse(actor, yard, at)
     Yard.objects.filter(pk=yard.pk).update(rolled_to=today)
     return missed
 

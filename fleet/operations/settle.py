@@ -12,7 +12,7 @@ from fleet.operations.owing import Owing
 from fleet.operations.respond import Found
 from fleet.operations.work import Work
 from fleet.reads.intervals.today import STANDING
-from fleet.reads.rules import RuleNow, rules, settings_now
+from fleet.reads.rules import RuleNow, routine_key, rules, settings_now
 from fleet.records.inspections import SOUND
 from fleet.records.models import Finding, FindingCode, Inspection, Joint, Recheck, Vehicle
 
@@ -139,11 +139,12 @@ def _with_length(ladder: RuleNow, recheck: Recheck, vehicle: Vehicle) -> RuleNow
     """The ladder with this rung as long as this recheck was, which may be halved already."""
     rungs: list[dict[str, Any]] = [dict(rung) for rung in ladder.data["rungs"]]
     rung = rungs[recheck.rung]
-    if recheck.due_on is not None:
+    due_on, due_use_si = recheck.by_rule
+    if due_on is not None:
         first_day = local_date(recheck.started_at, vehicle.yard.time_zone)
-        rung["days"] = (recheck.due_on - first_day).days
-    if recheck.due_use_si is not None and recheck.start_use_si is not None:
-        length = recheck.due_use_si - recheck.start_use_si
+        rung["days"] = (due_on - first_day).days
+    if due_use_si is not None and recheck.start_use_si is not None:
+        length = due_use_si - recheck.start_use_si
         key, unit = ("hours", "h") if vehicle.counts_hours else ("miles", "mi")
         rung[key] = float(use_from_si(length, unit))
     return RuleNow(ladder.key, ladder.version, {**ladder.data, "rungs": rungs})
@@ -166,8 +167,9 @@ def _settle_whole(
         return
     owing.done(recheck, inspection.occurred_at, done_by_finding=first)
     start = rechecks.Start(inspection.occurred_at, inspection.use_si, follows=recheck)
-    key = "annual" if recheck.kind == Recheck.Kind.ANNUAL else vehicle.duty
-    owing.start_standing(key, rules("routine")[key], start)
+    routine = rules("routine")
+    key = "annual" if recheck.kind == Recheck.Kind.ANNUAL else routine_key(vehicle, routine)
+    owing.start_standing(key, routine[key], start)
 
 
 def _hold_joints(vehicle: Vehicle, *, dry_steer_only: bool = False) -> set[int]:

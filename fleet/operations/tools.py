@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
+from django.db.models import Subquery
 from django.utils.translation import gettext as _
 
 from fleet.calc import units
@@ -15,7 +16,15 @@ from fleet.operations.once import Request
 from fleet.operations.words import refuse_too_long, unit_error
 from fleet.operations.work import Done, Work, find, run
 from fleet.reads.rules import settings_now
-from fleet.records.models import Calibration, ToolComparison, ToolMishap, TorqueTool, Yard
+from fleet.reads.tools import MOST_USES
+from fleet.records.models import (
+    Calibration,
+    ToolComparison,
+    ToolMishap,
+    TorqueReading,
+    TorqueTool,
+    Yard,
+)
 
 PULLS = 3
 # So that 130 is within 4 % of 125.
@@ -224,16 +233,41 @@ def doubt(tool: TorqueTool, when: datetime, torque: float | None = None) -> Prob
         message = _("Torque tool %(tool)s is doubted since a drop or a failed calibration.")
         return Problem("tool_doubted", message % names, field="tool")
     day = day_of(tool, when)
-    if good_until is not None and day <= good_until:
+    in_date = good_until is not None and day <= good_until
+    uses = _uses_up(tool, when) if in_date else 0
+    if in_date and not uses:
         return None
     if torque is not None and _compared(tool, when, torque):
         return None
+    if in_date:
+        message = _(
+            "Torque tool %(tool)s has done its %(uses)s uses since it was calibrated. Use one "
+            "that is in date, or compare it at the figure beside one."
+        )
+        shown = {**names, "uses": f"{uses:,}"}
+        return Problem("tool_uses_up", message % shown, field="tool")
     message = _(
         "Torque tool %(tool)s is out of calibration (good until %(day)s). Use one that is in "
         "date, or compare it at the figure beside one."
     )
     shown = good_until or _("never calibrated")
     return Problem("tool_out_of_date", message % {**names, "day": shown}, field="tool")
+
+
+def _uses_up(tool: TorqueTool, when: datetime) -> int:
+    """How many uses it was good for, where it has done as many; else 0.
+
+    Counted once for a sheet or a line: the pulls of one sheet are judged alike.
+    """
+    kept: int | None = tool.__dict__.get("_uses_up")
+    if kept is None:
+        most = int(settings_now().get("tool_interval_uses", MOST_USES))
+        passed = Calibration.objects.filter(tool=tool, passed=True, occurred_at__lte=when)
+        since = passed.order_by("-occurred_at", "-id").values("occurred_at")[:1]
+        pulls = TorqueReading.objects.filter(tool=tool, occurred_at__lte=when)
+        done = pulls.filter(occurred_at__gt=Subquery(since)).count()
+        tool.__dict__["_uses_up"] = kept = most if done >= most else 0
+    return kept
 
 
 def _compared(tool: TorqueTool, when: datetime, torque: float) -> bool:

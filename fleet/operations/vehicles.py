@@ -7,7 +7,7 @@ from zoneinfo import ZoneInfo
 from django.db.models import Q, QuerySet
 from django.utils.translation import gettext as _
 
-from fleet.operations import fittings, new_vehicles, use
+from fleet.operations import assign, fittings, new_vehicles, use
 from fleet.operations.actor import Actor
 from fleet.operations.errors import Refused, refuse
 from fleet.operations.new_joints import make_joints_of
@@ -78,11 +78,20 @@ def change_vehicle(
             and not Vehicle.visible_to(actor.person).filter(pk=vehicle.pk).exists()
         ):
             raise refuse("yard_wrong", _("Choose one of your yards."), field="yard")
+        if "yard_id" in changes:
+            _moved_yards(work, vehicle)
         work.trail("change_vehicle", vehicle, vehicle=vehicle, before=_plain(before),
                    after=_plain(changes), reason=reason)  # fmt: skip
         return vehicle
 
     return run("change_vehicle", actor, at, apply, request)
+
+
+def _moved_yards(work: Work, vehicle: Vehicle) -> None:
+    """What is owed goes along: its days are the new yard's, and so is who makes it."""
+    vehicle.refresh_from_db(fields=["yard"])
+    assign.leave_behind(work, vehicle)
+    use.refresh(vehicle, work.at)
 
 
 def _plain(values: dict[str, Any]) -> dict[str, Any]:

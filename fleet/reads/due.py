@@ -20,6 +20,7 @@ WEEK = 7
 # Legal dates run on while a vehicle is laid up; retorque days stand still.
 LEGAL = (Recheck.Kind.ANNUAL,)
 STALE_DAYS = 45
+MOST_PUT_OFF = 30
 
 
 def owed(person: Person) -> QuerySet[Recheck]:
@@ -160,7 +161,7 @@ def _item(
         name=ladder_name(row, ladders, routine),
         today=today,
         share=share_of(row, vehicle, today),
-        late=_is_late(row, vehicle, today),
+        late=is_late(row, vehicle, today),
         stale=is_stale(vehicle, now, stale_days),
         first="use" if row.use_on and (not row.due_on or row.use_on < row.due_on) else "date",
         waits=vehicle.status == Vehicle.Status.LAID_UP and row.kind not in LEGAL,
@@ -219,7 +220,21 @@ def is_stale(vehicle: Vehicle, now: datetime, stale_days: int) -> bool:
     return use is None or use.last_at is None or use.last_at < now - timedelta(days=stale_days)
 
 
-def _is_late(row: Recheck, vehicle: Vehicle, today: date) -> bool:
+def longest_put_off(row: Recheck) -> date:
+    """The last day it may be put off to: half its interval more, a day at least, 30 days at most
+    (own). Counted from what its rule had set, so that no second time adds to it; with that it
+    stays short of twice its interval, where a hold comes."""
+    ruled_on, _ruled_use = row.by_rule
+    start = local_date(row.started_at, zone_of(row.vehicle.yard))
+    falls = min(day for day in (ruled_on, row.use_on, row.falls_on) if day is not None)
+    if row.put_off_by_id is not None and ruled_on is not None:
+        falls = ruled_on
+    more = max((falls - start).days // 2, 1)
+    return falls + timedelta(days=min(more, MOST_PUT_OFF))
+
+
+def is_late(row: Recheck, vehicle: Vehicle, today: date) -> bool:
+    """Past its date at the yard or its use, or written down as missed."""
     if row.state == Recheck.State.MISSED:
         return True
     if vehicle.status != Vehicle.Status.IN_SERVICE and row.kind not in LEGAL:

@@ -3,8 +3,18 @@
 from dataclasses import dataclass
 from typing import Any
 
+from django.utils.translation import gettext_lazy as _
+
 from fleet.records.base import in_language
-from fleet.records.models import Rule
+from fleet.records.models import Rule, Vehicle
+
+# The classes of gross weight that a routine may be told by: at most so many kg, or any. The
+# lines are those of 49 CFR 390.5 and 383.5, 10,001 and 26,001 lb (from memory, unverified).
+WEIGHTS: dict[str, tuple[int | None, Any]] = {
+    "light": (4_536, _("up to 10,000 lb")),
+    "medium": (11_793, _("10,001 to 26,000 lb")),
+    "heavy": (None, _("26,001 lb and over")),
+}
 
 
 @dataclass(frozen=True)
@@ -47,3 +57,28 @@ def setting(key: str) -> Any:
 def settings_now() -> dict[str, Any]:
     """All of the fleet's settings by key; one query."""
     return {key: now.data["value"] for key, now in rules("setting").items()}
+
+
+def weight_class(vehicle: Vehicle) -> str:
+    """Which class of gross weight a vehicle is of; empty where its weight is not on file."""
+    if vehicle.gross_weight_kg is None:
+        return ""
+    found = (name for name, (most, _label) in WEIGHTS.items()
+             if most is None or vehicle.gross_weight_kg <= most)  # fmt: skip
+    return next(found)
+
+
+def routine_key(vehicle: Vehicle, routine: dict[str, RuleNow]) -> str:
+    """The routine rule that a vehicle goes by: of its duty and weight class, else of its duty."""
+    own = by_weight(vehicle.duty, weight_class(vehicle))
+    return own if own in routine and stands(routine[own]) else vehicle.duty
+
+
+def by_weight(duty: str, weight: str) -> str:
+    """The key of a routine rule for one weight class of a duty."""
+    return f"{duty}-{weight}" if weight else duty
+
+
+def stands(rule: RuleNow) -> bool:
+    """Whether a rule is in force; one for a weight class may have been taken back."""
+    return bool(rule.data.get("stands", True))

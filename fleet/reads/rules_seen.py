@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
+from django.db.models import Q
 from django.utils.translation import gettext as _
 
 from fleet.reads.rules import RuleNow, rules
@@ -11,6 +12,8 @@ from fleet.records.models import Person, Rule, TrailEntry
 
 LOOKED_OVER = "look_over_rules"
 KINDS = ("ladder", "routine", "response")
+# The settings that a manager changes as rules.
+FIGURES = ("tool_interval_days", "tool_interval_uses", "tool_warning_days", "stale_meter_days")
 
 
 @dataclass(frozen=True)
@@ -33,7 +36,9 @@ class ResponseRow:
 
 
 def newest_rule() -> Rule | None:
-    return Rule.objects.filter(kind__in=KINDS).order_by("-pk").first()
+    """Of those that are looked over: ladders, routine, responses, and the figures of tools."""
+    figures = Q(kind="setting", key__in=FIGURES)
+    return Rule.objects.filter(Q(kind__in=KINDS) | figures).order_by("-pk").first()
 
 
 def rules_seen() -> Seen | None:

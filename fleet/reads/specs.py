@@ -13,7 +13,7 @@ from fleet.reads.clamp_checks import (
     spec_check,
     with_factory,
 )
-from fleet.reads.rules import RuleNow, rules
+from fleet.reads.rules import RuleNow, rules, stands
 from fleet.records.models import Design, JointKind, Person, Recheck, TorqueSpec
 
 
@@ -130,6 +130,7 @@ def routine_rows() -> list[LadderRow]:
             version=rule.version,
         )
         for rule in rules("routine").values()
+        if stands(rule)
     ]
 
 

@@ -17,6 +17,13 @@ from fleet.records.models import Person, TrailEntry, Vehicle
 VERBS: dict[str, Any] = {
     "add_design": _("put a design on file"),
     "assign_recheck": _("assigned a recheck"),
+    "assign_rechecks": _("assigned many rechecks"),
+    "change_rule": _("changed a rule"),
+    "set_exception": _("gave a vehicle an exception from a rule"),
+    "end_exception": _("ended an exception from a rule"),
+    "lapse_exception": _("an exception from a rule lapsed"),
+    "put_off_recheck": _("put a recheck off"),
+    "take_put_off_back": _("took a put-off back"),
     "record_readings": _("brought in meter readings"),
     "record_training": _("recorded training to check"),
     "add_evidence": _("added evidence to a pattern"),

@@ -49,7 +49,9 @@ def yard_day(person: Person, yards: list[Yard], now: datetime) -> YardDay:
     items = due.due_items([*late.rows, *soon.rows], now)
     open_patterns = few(patterns.open_patterns(person, yards))
     warned = int(settings.get("tool_warning_days", tools.WARNING_DAYS))
-    wrenches = few(tools.tools_due(tools.tools(person).filter(yard__in=yards), yards, now, warned))
+    uses = int(settings.get("tool_interval_uses", tools.MOST_USES))
+    mine = tools.tools(person).filter(yard__in=yards)
+    wrenches = few(tools.tools_due(mine, yards, now, warned, uses))
     stale_days = int(settings.get("stale_meter_days", due.STALE_DAYS))
     return YardDay(
         held=few(vehicles.held_vehicles(fleet)),
@@ -60,7 +62,7 @@ def yard_day(person: Person, yards: list[Yard], now: datetime) -> YardDay:
         past_check=few(tickets.past_check(jobs)),
         patterns=Few(patterns.pattern_rows(open_patterns.rows, person), open_patterns.total),
         stale=few(vehicles.with_stale_meter(fleet, now, stale_days)),
-        tools=Few(tools.tool_rows(wrenches.rows, now, warned), wrenches.total),
+        tools=Few(tools.tool_rows(wrenches.rows, now, warned, uses), wrenches.total),
         files=files_wanted(person, yards),
         in_service=fleet.filter(status=Vehicle.Status.IN_SERVICE).count(),
     )

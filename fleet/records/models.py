@@ -8,6 +8,7 @@ from fleet.records.checks import (
     SelfCheckLeave,
 )
 from fleet.records.complaints import Complaint, ComplaintAnswer, ComplaintKind
+from fleet.records.exceptions import RuleException
 from fleet.records.files import FileAnswer, FileRequest
 from fleet.records.history import Baseline, Clock, Exposure, Reckoned, Sight
 from fleet.records.holds import Hold
@@ -77,6 +78,7 @@ __all__ = [
     "RoadTest",
     "Role",
     "Rule",
+    "RuleException",
     "Seal",
     "SecondCheck",
     "SelfCheckLeave",

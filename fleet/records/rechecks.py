@@ -1,5 +1,7 @@
 """Rechecks: dated or metered obligations to look again."""
 
+from datetime import date
+
 from django.db import models
 from django.db.models import Q
 from django.utils.translation import gettext_lazy as _
@@ -76,6 +78,18 @@ class Recheck(Record):
     assigned_to = models.ForeignKey(
         "records.Person", null=True, on_delete=models.PROTECT, related_name="rechecks"
     )
+    # The vehicle's own exception from its rule, whose figures it was made by.
+    exception = models.ForeignKey(
+        "records.RuleException", null=True, on_delete=models.PROTECT, related_name="rechecks"
+    )
+    # Put off: by whom and why, and the limits that its rule had set. Half, twice and holds go by
+    # those, so that nobody puts off a hold.
+    put_off_by = models.ForeignKey(
+        "records.Person", null=True, on_delete=models.PROTECT, related_name="+"
+    )
+    put_off_reason = models.CharField(max_length=200, blank=True)
+    ruled_on = models.DateField(null=True)
+    ruled_use_si = models.BigIntegerField(null=True)
     fell_due_at = models.DateTimeField(_("the moment it fell due, once missed"), null=True)
     done_at = models.DateTimeField(null=True)
     done_by_finding = models.ForeignKey(
@@ -92,6 +106,7 @@ class Recheck(Record):
             models.Index(fields=["state", "falls_on", "id"]),
             models.Index(fields=["vehicle", "state", "falls_on"]),
             models.Index(fields=["joint", "state", "falls_on"]),
+            models.Index(fields=["ladder", "state"]),
         ]
         constraints = [
             models.CheckConstraint(
@@ -105,6 +120,11 @@ class Recheck(Record):
             models.CheckConstraint(
                 condition=Q(due_on__isnull=False) | Q(due_use_si__isnull=False),
                 name="recheck_has_a_limit",
+            ),
+            models.CheckConstraint(
+                condition=Q(put_off_by__isnull=True, put_off_reason="", ruled_on__isnull=True)
+                | (Q(put_off_by__isnull=False, due_on__isnull=False) & ~Q(put_off_reason="")),
+                name="recheck_put_off_has_reason",
             ),
             # One live obligation of a kind at a joint: repeats and races make no second one.
             models.UniqueConstraint(
@@ -123,6 +143,13 @@ class Recheck(Record):
 
     def __str__(self) -> str:
         return f"{self.vehicle}: {self.kind} {self.falls_on}"
+
+    @property
+    def by_rule(self) -> tuple[date | None, int | None]:
+        """The date and the use that its rule had set, whether or not it was put off since."""
+        if self.put_off_by_id is None:
+            return self.due_on, self.due_use_si
+        return self.ruled_on, self.ruled_use_si
 
 
 class RecheckDrive(Fact):

@@ -14,14 +14,15 @@ from fleet.reads.specs import (
     routine_rows,
     specs,
 )
-from fleet.reads.tools import WARNING_DAYS, tool_rows, tools
+from fleet.reads.tools import MOST_USES, WARNING_DAYS, tool_rows, tools, with_uses
 from fleet.web.doors import needs, reader
 
 
 @needs("view_specs")
 def specs_page(request: HttpRequest) -> HttpResponse:
-    person, now = reader(request), timezone.now()
-    warned = int(settings_now().get("tool_warning_days", WARNING_DAYS))
+    person, now, settings = reader(request), timezone.now(), settings_now()
+    warned = int(settings.get("tool_warning_days", WARNING_DAYS))
+    uses = int(settings.get("tool_interval_uses", MOST_USES))
     designs = designs_on_file(person)
     # A hand-written or an old address shows the first design rather than nothing.
     chosen = next((one for one in designs if str(one.pk) == request.GET.get("design")), None)
@@ -35,6 +36,6 @@ def specs_page(request: HttpRequest) -> HttpResponse:
         "nut_factors": ranges_behind(shown),
         "ladders": ladder_rows(),
         "routine": routine_rows(),
-        "tools": tool_rows(tools(person), now, warned),
+        "tools": tool_rows(with_uses(tools(person)), now, warned, uses),
     }
     return render(request, "specs/page.html", context)
