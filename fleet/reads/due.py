@@ -34,7 +34,7 @@ def with_all_shown(rows: QuerySet[Recheck]) -> QuerySet[Recheck]:
     """What a line of the due list shows, in the same query."""
     return rows.select_related(
         "vehicle__yard", "vehicle__use", "joint__kind", "joint__state", "assigned_to",
-        "vehicle__design",
+        "vehicle__design", "put_off_by",
     )  # fmt: skip
 
 
@@ -46,6 +46,20 @@ def overdue(rows: QuerySet[Recheck], yards: list[Yard], now: datetime) -> QueryS
 def due_this_week(rows: QuerySet[Recheck], yards: list[Yard], now: datetime) -> QuerySet[Recheck]:
     soon = on_each_yards_day(yards, now, "vehicle__yard", falls_on__lte=WEEK)
     return rows.filter(soon).exclude(_late(yards, now))
+
+
+def later(rows: QuerySet[Recheck], yards: list[Yard], now: datetime) -> QuerySet[Recheck]:
+    """Neither late nor due within a week."""
+    soon = on_each_yards_day(yards, now, "vehicle__yard", falls_on__gt=WEEK)
+    return rows.filter(soon).exclude(_late(yards, now))
+
+
+def stale_vehicles(now: datetime) -> Q:
+    """Of rechecks: in service, and the meter not read for longer than the fleet's own limit."""
+    days = int(settings_now().get("stale_meter_days", STALE_DAYS))
+    never = Q(vehicle__use__isnull=True) | Q(vehicle__use__last_at__isnull=True)
+    old = Q(vehicle__use__last_at__lt=now - timedelta(days=days))
+    return Q(vehicle__status=Vehicle.Status.IN_SERVICE) & (never | old)
 
 
 def _late(yards: list[Yard], now: datetime) -> Q:
@@ -134,6 +148,14 @@ class DueItem:
         if recheck.driven_by_id:
             return gettext("road test passed; dry steer still owed")
         return gettext("dry steer and road test")
+
+    @property
+    def may_put_off(self) -> bool:
+        """Not what is late or laid up, a legal date, or wheel nuts: those are not put off."""
+        row = self.recheck
+        if self.late or row.vehicle.status != Vehicle.Status.IN_SERVICE:
+            return False
+        return row.kind not in (*LEGAL, Recheck.Kind.WHEEL_NUTS)
 
     @property
     def assigned(self) -> str:

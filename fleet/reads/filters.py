@@ -9,6 +9,7 @@ from django.forms import DateInput
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
+from fleet.reads.due import due_this_week, later, overdue, stale_vehicles
 from fleet.reads.patterns.kinds import KINDS
 from fleet.reads.vehicles import keeping_in_now
 from fleet.records.models import (
@@ -41,6 +42,10 @@ def _in_scope(model: Any, request: Any) -> QuerySet[Any]:
     if request is None:
         return cast("QuerySet[Any]", model._default_manager.none())
     return cast("QuerySet[Any]", model.visible_to(request.user))
+
+
+def _joint_kinds(request: Any) -> QuerySet[Any]:
+    return _in_scope(JointKind, request).order_by("group", "code")
 
 
 def _kinds_reckoned(request: Any) -> QuerySet[Any]:
@@ -80,8 +85,28 @@ class HouseFilter(filters.FilterSet):  # type: ignore[misc]  # django-filter shi
 
 class DueFilter(HouseFilter):
     yard = yard_choice("vehicle__yard")
+    when = filters.ChoiceFilter(
+        choices=[
+            ("late", _("late")),
+            ("week", _("due this week")),
+            ("later", _("later")),
+            ("held", _("vehicle held")),
+            ("laid_up", _("vehicle laid up")),
+            ("put_off", _("put off")),
+        ],
+        method="that_fall",
+        label=_("When"),
+        empty_label=_("all"),
+    )
     kind = filters.ChoiceFilter(
-        choices=Recheck.Kind.choices, label=_("Kind"), empty_label=_("all kinds")
+        choices=Recheck.Kind.choices, label=_("Kind of work"), empty_label=_("all kinds")
+    )
+    joint_kind = filters.ModelChoiceFilter(
+        field_name="joint__kind",
+        queryset=_joint_kinds,
+        to_field_name="code",
+        label=_("Joint"),
+        empty_label=_("all joints"),
     )
     state = filters.ChoiceFilter(
         choices=[(s.value, s.label) for s in Recheck.LIVE],
@@ -93,12 +118,39 @@ class DueFilter(HouseFilter):
     falls_from = day("falls_on", "gte", _("Falls due from"))
     falls_to = day("falls_on", "lte", _("Falls due by"))
     assigned_to = filters.ModelChoiceFilter(
-        queryset=_inspectors, label=_("Assigned to"), empty_label=_("anybody")
+        queryset=_inspectors,
+        label=_("Assigned to"),
+        empty_label=_("anybody"),
+        null_label=_("nobody yet"),
+    )
+    meter = filters.ChoiceFilter(
+        choices=[("stale", _("not read lately")), ("fresh", _("read lately"))],
+        method="whose_meter",
+        label=_("Meter"),
+        empty_label=_("all"),
     )
 
     class Meta:
         model = Recheck
         fields: list[str] = []
+
+    def that_fall(self, rows: QuerySet[Any], name: str, when: str) -> QuerySet[Any]:
+        """Late, this week or later by each yard's own day; or what its vehicle is."""
+        now = timezone.now()
+        if when == "held":
+            return rows.filter(Exists(keeping_in_now().filter(vehicle=OuterRef("vehicle"))))
+        if when == "laid_up":
+            return rows.filter(vehicle__status=Vehicle.Status.LAID_UP)
+        if when == "put_off":
+            return rows.filter(put_off_by__isnull=False)
+        yards = list(_yards(self.request))
+        if when == "late":
+            return overdue(rows, yards, now)
+        return due_this_week(rows, yards, now) if when == "week" else later(rows, yards, now)
+
+    def whose_meter(self, rows: QuerySet[Any], name: str, which: str) -> QuerySet[Any]:
+        stale = stale_vehicles(timezone.now())
+        return rows.filter(stale) if which == "stale" else rows.exclude(stale)
 
     def falls_within(self, rows: QuerySet[Any], name: str, days: Any) -> QuerySet[Any]:
         """Everything that falls due up to so many days ahead, and what is late already."""

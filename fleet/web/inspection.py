@@ -1,7 +1,7 @@
 """An inspection: the sheet to fill in, and what came of one that was recorded."""
 
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from functools import partial
 from typing import Any
 
@@ -15,7 +15,7 @@ from fleet.operations import inspect
 from fleet.operations.still_owed import still_owed
 from fleet.operations.work import Done
 from fleet.reads.complaints import complaints
-from fleet.reads.days import zone_of
+from fleet.reads.days import today_at, zone_of
 from fleet.reads.due import owed
 from fleet.reads.inspections import inspection_story, inspections, sheet_rows
 from fleet.reads.joints import GROUPS
@@ -42,6 +42,8 @@ SHEET_FOR = {
 }
 # Digits that a number may have before no database row can bear it.
 LONGEST_ID = 18
+# A sheet for what falls due together looks no further ahead.
+MOST_DAYS = 31
 CONDITIONS = (
     "kind",
     "at_wheel",
@@ -72,7 +74,8 @@ class Section:
 def inspection_new(request: HttpRequest, vehicle: Vehicle) -> HttpResponse:
     person, now = reader(request), timezone.now()
     complaint, recheck = _why(request, person, vehicle)
-    kind = _kind(request, complaint, recheck)
+    together = _together(request, person, vehicle, now)
+    kind = _kind(request, complaint, recheck, together)
     form = SheetForm(
         sent(request),
         sheet_rows(vehicle, now),
@@ -92,7 +95,7 @@ def inspection_new(request: HttpRequest, vehicle: Vehicle) -> HttpResponse:
             "holds": holds_on(vehicle),
             "complaint": complaint,
             "front": _front_end(vehicle, form.entries, now),
-            "sections": _sections(form.entries, complaint, recheck),
+            "sections": _sections(form.entries, complaint, recheck, together),
             # The id of a joint takes the place of the 0.
             "foretell_at": reverse("inspection_foretell", args=[vehicle.unit_number, 0]),
             "conditions": [form[name] for name in CONDITIONS],
@@ -140,11 +143,25 @@ def _why(
     return complaint, recheck
 
 
+def _together(
+    request: HttpRequest, person: Person, vehicle: Vehicle, now: datetime
+) -> list[Recheck]:
+    """What falls due on this vehicle within so many days, for a sheet over all of it."""
+    days = min(_number(request.GET.get("due", "")), MOST_DAYS)
+    if not days:
+        return []
+    last = today_at(vehicle.yard, now) + timedelta(days=days)
+    return list(owed(person).filter(vehicle=vehicle, falls_on__lte=last))
+
+
 def _number(typed: str) -> int:
     return int(typed) if typed.isdecimal() and len(typed) <= LONGEST_ID else 0
 
 
-def _kind(request: HttpRequest, complaint: Complaint | None, recheck: Recheck | None) -> str:
+def _kind(
+    request: HttpRequest, complaint: Complaint | None, recheck: Recheck | None,
+    together: list[Recheck],
+) -> str:  # fmt: skip
     asked = request.GET.get("kind", "")
     if asked in InspectionKind.values:
         return asked
@@ -152,16 +169,28 @@ def _kind(request: HttpRequest, complaint: Complaint | None, recheck: Recheck | 
         return InspectionKind.COMPLAINT
     if recheck is not None:
         return SHEET_FOR.get(Recheck.Kind(recheck.kind), InspectionKind.RECHECK)
-    return InspectionKind.ROUTINE
+    return _kind_of_all(together) if together else InspectionKind.ROUTINE
+
+
+def _kind_of_all(together: list[Recheck]) -> str:
+    """The one sheet that pays them all: the yearly look pays a routine too, any sheet the rest."""
+    kinds = {SHEET_FOR.get(Recheck.Kind(row.kind), InspectionKind.RECHECK) for row in together}
+    for wanted in (InspectionKind.ANNUAL, InspectionKind.ROUTINE):
+        if wanted in kinds:
+            return wanted
+    return kinds.pop() if len(kinds) == 1 else InspectionKind.RECHECK
 
 
 def _sections(
-    entries: list[Entry], complaint: Complaint | None, recheck: Recheck | None
-) -> list[Section]:
+    entries: list[Entry], complaint: Complaint | None, recheck: Recheck | None,
+    together: list[Recheck],
+) -> list[Section]:  # fmt: skip
     if complaint is not None:
         return _for_complaint(entries, complaint)
     if recheck is not None and recheck.joint_id is not None:
         return _for_recheck(entries, recheck)
+    if any(row.joint_id for row in together):
+        return _for_all(entries, together)
     return _walk(entries)
 
 
@@ -204,6 +233,19 @@ def _for_recheck(entries: list[Entry], recheck: Recheck) -> list[Section]:
         Section(_("Owed"), first),
         Section(_("Also owed on this vehicle"), also),
         Section(_("Other joints"), rest, folded=not any(e.typed["code"] for e in rest)),
+    ]
+    return [section for section in sections if section.entries]
+
+
+def _for_all(entries: list[Entry], together: list[Recheck]) -> list[Section]:
+    """What falls due together first; with a look over the whole front end nothing is folded."""
+    ids = {row.joint_id for row in together}
+    first = [e for e in entries if e.joint.pk in ids]
+    rest = [e for e in entries if e.joint.pk not in ids]
+    folded = None not in ids and not any(e.typed["code"] for e in rest)
+    sections = [
+        Section(_("Due together"), first),
+        Section(_("Other joints"), rest, folded=folded),
     ]
     return [section for section in sections if section.entries]
 

@@ -5,6 +5,8 @@ from django.urls import URLPattern, path
 from fleet.web import (
     alignment,
     complaint,
+    due,
+    exceptions,
     files,
     fitting,
     foretold,
@@ -12,7 +14,9 @@ from fleet.web import (
     inspection,
     intervals,
     meter,
+    put_off,
     recheck_drive,
+    rules,
     self_check,
     spec,
     ticket,
@@ -55,6 +59,18 @@ urlpatterns: list[URLPattern] = [
     path("understood/", understood.read_back, name="understood"),
     path(
         "inspections/<int:inspection_id>/", inspection.inspection_detail, name="inspection_detail"
+    ),
+    path("due/assign/", due.due_assign, name="due_assign"),
+    path("due/<int:recheck_id>/put-off/", put_off.due_put_off, name="due_put_off"),
+    path(
+        "due/<int:recheck_id>/put-off/take-back/", put_off.due_put_off_back, name="due_put_off_back"
+    ),
+    path(f"{UNIT}/exceptions/", exceptions.exception_list, name="exception_list"),
+    path(f"{UNIT}/exceptions/new/", exceptions.exception_new, name="exception_new"),
+    path("exceptions/<int:exception_id>/end/", exceptions.exception_end, name="exception_end"),
+    path("specs/rules/<slug:kind>/<slug:key>/change/", rules.rule_change, name="rule_change"),
+    path(
+        "specs/rules/<slug:kind>/<slug:key>/back/<int:version>/", rules.rule_back, name="rule_back"
     ),
     path("due/<int:recheck_id>/road-test/", recheck_drive.recheck_drive, name="recheck_drive"),
     path(f"{UNIT}/hold/", hold.hold_new, name="hold_new"),
