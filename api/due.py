@@ -10,10 +10,12 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from api.base import Listed, Shown
+from api.due_examples import HAND_OVER, PUT_OFF
 from api.examples import ASSIGN, DRIVE
 from api.fields import Flag, Moment, Strict, Text, Typed, Whole
 from api.people import PersonRef
-from fleet.operations.assign import assign_recheck
+from fleet.operations.assign import MOST, assign_many, assign_recheck
+from fleet.operations.put_off import PutOff, put_off, take_put_off_back
 from fleet.operations.recheck_drive import Drive, drive_recheck
 from fleet.reads.due import DueItem, due_items, with_all_shown
 from fleet.reads.filters import DueFilter
@@ -34,6 +36,7 @@ class RecheckOut(serializers.ModelSerializer[Recheck]):
         child=serializers.CharField(), read_only=True, help_text="Any of these suffices."
     )
     assigned_to = PersonRef(read_only=True, allow_null=True)
+    put_off_by = PersonRef(read_only=True, allow_null=True)
     falls_on = serializers.DateField(
         read_only=True, help_text="The first of the date and the projected use."
     )
@@ -63,7 +66,8 @@ class RecheckOut(serializers.ModelSerializer[Recheck]):
             "not_before_use_si", "due_on", "due_use_si", "use_on_low", "use_on", "use_on_high",
             "falls_on", "today", "share", "late", "waits", "meter_stale", "use_lacks",
             "road_test", "looked_by_finding", "driven_by", "hold_at_twice", "assigned_to",
-            "fell_due_at", "done_at", "done_by_finding", "done_by_line",
+            "fell_due_at", "done_at", "done_by_finding", "done_by_line", "exception",
+            "put_off_by", "put_off_reason", "ruled_on", "ruled_use_si",
         ]  # fmt: skip
         read_only_fields = fields
 
@@ -126,6 +130,33 @@ class AssignIn(Strict):
     )  # fmt: skip
 
 
+class HandOverIn(Strict):
+    rechecks = serializers.ListField(child=Whole(min_value=1), allow_empty=False, max_length=MOST)
+    assigned_to = Whole(allow_null=True, min_value=1, help_text="Null for nobody.")
+
+
+class NotHandedOut(serializers.Serializer[Any]):
+    recheck = serializers.IntegerField()
+    code = serializers.CharField()
+    message = serializers.CharField()
+
+
+class HandedOut(serializers.Serializer[Any]):
+    """What became of each: those that could not be handed over are told, the others are done."""
+
+    done = serializers.IntegerField()
+    refused = NotHandedOut(many=True)
+
+
+class PutOffIn(Strict):
+    until = serializers.DateField(help_text="Half its interval more at most, 30 days at most.")
+    reason = Text(max_length=200)
+    falls_on = serializers.DateField(
+        required=False, allow_null=True,
+        help_text="The date it fell due on when it was read; refused where that has changed.",
+    )  # fmt: skip
+
+
 class Due(Listed, Shown):
     """What is owed, the first to fall due first."""
 
@@ -137,11 +168,19 @@ class Due(Listed, Shown):
         "retrieve": "view_due",
         "partial_update": "assign_work",
         "road_test": "inspect",
+        "hand_over": "assign_work",
+        "put_off": "assign_work",
+        "take_back": "assign_work",
     }
-    keyed = frozenset({"road_test"})
-    takes = {"partial_update": AssignIn, "road_test": DriveIn}
-    gives = {"road_test": DriveOut}
-    examples = {"partial_update": ASSIGN, "road_test": DRIVE}
+    keyed = frozenset({"road_test", "hand_over", "put_off", "take_back"})
+    takes = {
+        "partial_update": AssignIn, "road_test": DriveIn, "hand_over": HandOverIn,
+        "put_off": PutOffIn, "take_back": Strict,
+    }  # fmt: skip
+    gives = {"road_test": DriveOut, "hand_over": HandedOut}
+    codes = {"hand_over": 200, "put_off": 200, "take_back": 200}
+    examples = {"partial_update": ASSIGN, "road_test": DRIVE, "hand_over": HAND_OVER,
+                "put_off": PUT_OFF}  # fmt: skip
     page: Sequence[Recheck] = ()
 
     def shown(self, rows: QuerySet[Recheck]) -> QuerySet[Recheck]:
@@ -161,6 +200,27 @@ class Due(Listed, Shown):
         """Hand it to somebody, or to nobody."""
         recheck, said = self.get_object(), self.said()
         return self.done(assign_recheck(self.actor, recheck.pk, said["assigned_to"], at=self.now))
+
+    def hand_over(self, request: Request, *args: Any, **kwargs: Any) -> Response:
+        """Hand many to one person, or to nobody, in one gesture."""
+        said = self.said()
+        handed = assign_many(self.actor, said["rechecks"], said["assigned_to"], at=self.now,
+                             request=self.key)  # fmt: skip
+        refused = [{"recheck": pk, "code": one.code, "message": one.message}
+                   for pk, one in handed.problems.items()]  # fmt: skip
+        return Response({"done": handed.done, "refused": refused})
+
+    def put_off(self, request: Request, *args: Any, **kwargs: Any) -> Response:
+        """Put it off, with a reason. Never a legal date, and never past what would hold it."""
+        said = self.said()
+        asked = PutOff(self.get_object().pk, said["until"], said["reason"])
+        return self.done(put_off(self.actor, asked, at=self.now, seen=said.get("falls_on"),
+                                 request=self.key))  # fmt: skip
+
+    def take_back(self, request: Request, *args: Any, **kwargs: Any) -> Response:
+        """Take a put-off back: the date that its rule had set stands again."""
+        recheck = self.get_object()
+        return self.done(take_put_off_back(self.actor, recheck.pk, at=self.now, request=self.key))
 
     def road_test(self, request: Request, *args: Any, **kwargs: Any) -> Response:
         """Record the road test that this recheck asks for beside its dry steer.

@@ -8,6 +8,7 @@ from api.checks import Steps
 from api.complaints import Complaints
 from api.documents import Documents, Nowhere, Problems, Schema
 from api.due import Due
+from api.exceptions_of_rules import RuleExceptions
 from api.files import Files
 from api.fittings import Fittings
 from api.foretell import Foretell
@@ -24,6 +25,7 @@ from api.people import Me, People
 from api.reckon import DOORS, Reckoner
 from api.reference import Designs, JointKinds, Rules, Specs
 from api.reports import Reports, VehicleRecords
+from api.rules import RuleChanges
 from api.self_checks import Leaves, OneLeave
 from api.steering import Steering
 from api.tablet_photos import Photos
@@ -65,6 +67,10 @@ urlpatterns = [
     _at("joint-kinds/<slug:code>/", JointKinds, "joint-kind", **ONE),
     _at("rules/", Rules, "rules", **READ),
     _at("rules/<int:pk>/", Rules, "rule", **ONE),
+    _at("rules/<slug:kind>/<slug:key>/change/", RuleChanges, "rule-change", post="change"),
+    _at("rules/<slug:kind>/<slug:key>/preview/", RuleChanges, "rule-preview", post="preview"),
+    _at("rule-exceptions/", RuleExceptions, "rule-exceptions", **ADD),
+    _at("rule-exceptions/<int:pk>/end/", RuleExceptions, "rule-exception-end", post="end"),
     _at("specs/", Specs, "specs", **READ),
     _at("specs/<int:pk>/", Specs, "spec", **ONE),
     _at("tools/", Tools, "tools", **READ),
@@ -114,6 +120,9 @@ urlpatterns = [
     _at("file-requests/<int:pk>/answer/", Files, "file-request-answer", post="answer"),
     _at("file-requests/<int:pk>/withdraw/", Files, "file-request-withdraw", post="withdraw"),
     _at("due/", Due, "due", **READ),
+    _at("due/hand-over/", Due, "due-assign", post="hand_over"),
+    _at("due/<int:pk>/put-off/", Due, "due-put-off", post="put_off"),
+    _at("due/<int:pk>/put-off/take-back/", Due, "due-put-off-back", post="take_back"),
     _at("due/<int:pk>/", Due, "due-one", get="retrieve", patch="partial_update"),
     _at("due/<int:pk>/road-test/", Due, "due-road-test", post="road_test"),
     _at("patterns/", Patterns, "patterns", **READ),

@@ -22,6 +22,7 @@ from fleet.records.models import (
     ReadOver,
     Recheck,
     Rule,
+    RuleException,
     SelfCheckLeave,
     Tablet,
     TabletOperation,
@@ -38,6 +39,9 @@ LEFT_OUT = (
     "account_", "set_language", "welcome", "api-nowhere", "api-schema", "api-documents", "healthz",
     "api-tablet-",
 )  # fmt: skip
+
+# Pages of one rule: the ladder of the track bar, and its first version.
+RULE_PAGES = ("rule", "rule_change", "rule_back", "api-rule-change", "api-rule-preview")
 
 
 def addresses(vehicle: Vehicle) -> dict[str, str]:
@@ -91,6 +95,9 @@ def _arguments(vehicle: Vehicle) -> dict[str, Any]:
         "api-complaint-order": _newest(Complaint, **mine), "api-design": vehicle.design_id,
         "api-due-one": _newest(Recheck, **mine, state="owed"),
         "api-due-road-test": _newest(Recheck, **mine, state="owed"),
+        "api-rule-exception-end": _newest(RuleException, **mine),
+        "api-due-put-off": _newest(Recheck, **mine, state="owed"),
+        "api-due-put-off-back": _newest(Recheck, **mine, state="owed"),
         "api-file-request": _newest(FileRequest, **mine),
         "api-finding": _newest(Finding, joint__vehicle=vehicle), "api-hold": _newest(Hold, **mine),
         "api-inspection": _newest(Inspection, **mine), "api-joint": _first(Joint, **mine),
@@ -118,6 +125,12 @@ def _arguments(vehicle: Vehicle) -> dict[str, Any]:
         "photo.uid": _newest(Photo, "uid", **mine),
         "interval.uid": _newest(IntervalProposal, "uid"),
         "interval_back.uid": _newest(IntervalProposal, "uid"),
+        "due_put_off.recheck_id": _newest(Recheck, **mine, state="owed"),
+        "due_put_off_back.recheck_id": _newest(Recheck, **mine, state="owed"),
+        "exception_id": _newest(RuleException, **mine),
+        **{f"{name}.kind": "ladder" for name in RULE_PAGES},
+        **{f"{name}.key": "track_bar" for name in RULE_PAGES},
+        "version": 1,
         "api-problem.code": "not-valid", "kind": "vehicles", "who": "driver", "language": "en",
     }  # fmt: skip
 

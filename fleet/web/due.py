@@ -1,6 +1,5 @@
 """Everything owed, first to fall due first; handed over, put off, and printed."""
 
-
 from django import forms
 from django.contrib import messages
 from django.core.exceptions import PermissionDenied

@@ -28,6 +28,8 @@ BODIES: dict[str, dict[str, Any]] = {
         "speeds": "20, 40 mph",
         "passed": True,
     },
+    "api-due-put-off": {"until": "2026-12-01", "reason": "The shop is full"},
+    "api-rule-exception-end": {"reason": "Back on the road"},
     "api-person-let-go": {"reason": "moved away"},
     "api-line-entries": {"figures": {"torque": "125 lbf·ft"}},
 }

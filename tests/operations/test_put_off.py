@@ -42,7 +42,8 @@ def test_it_has_another_date_and_the_old_one_stays_in_the_trail(house: House) ->
     entry = TrailEntry.objects.get(verb="put_off_recheck")
     assert (entry.before, entry.after) == ({"falls_on": "2026-09-08"}, {"falls_on": "2026-09-10"})
     # By the meter, half its distance more and no further.
-    assert row.due_use_si is not None and row.start_use_si is not None
+    assert row.due_use_si is not None
+    assert row.start_use_si is not None
     assert now.due_use_si is not None
     assert now.due_use_si - row.start_use_si == pytest.approx(
         1.5 * (row.due_use_si - row.start_use_si), abs=1

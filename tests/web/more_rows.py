@@ -14,6 +14,8 @@ from fleet.records.models import (
     Person,
     Photo,
     ReadOver,
+    Rule,
+    RuleException,
     Tablet,
     TabletKey,
     TabletOperation,
@@ -31,6 +33,24 @@ def the_rest(vehicle: Vehicle, joint: Joint, size: int, fact: Fact) -> None:
     intervals(joint, size, size)
     tablets(joint, size, fact(0)["by"])
     photos(vehicle, joint, size, fact)
+    rules_and_exceptions(vehicle, size, fact(0)["by"])
+
+
+def rules_and_exceptions(vehicle: Vehicle, size: int, by: Person) -> None:
+    """Versions of one rule, the newest in force; exceptions that have ended, and one that stands."""
+    old = Rule.objects.get(kind="ladder", key="track_bar")
+    Rule.objects.filter(pk=old.pk).update(is_current=False)
+    Rule.objects.bulk_create(
+        Rule(kind="ladder", key="track_bar", version=number + 2, data=old.data, since=NOW,
+             set_by=by, reason="again", is_current=number == size - 1)
+        for number in range(size)
+    )  # fmt: skip
+    RuleException.objects.bulk_create(
+        RuleException(vehicle=vehicle, ladder="routine", reason="stands by", set_by=by, since=NOW,
+                      rungs=[{"miles": 5000, "days": 150, "hours": 160}], ends_on=NOW.date(),
+                      ended_at=NOW if number < size - 1 else None)
+        for number in range(size)
+    )  # fmt: skip
 
 
 def files_and_fittings(vehicle: Vehicle, joint: Joint, size: int, fact: Fact) -> None:
