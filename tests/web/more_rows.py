@@ -37,7 +37,7 @@ def the_rest(vehicle: Vehicle, joint: Joint, size: int, fact: Fact) -> None:
 
 
 def rules_and_exceptions(vehicle: Vehicle, size: int, by: Person) -> None:
-    """Versions of one rule, the newest in force; exceptions that have ended, and one that stands."""
+    """Versions of one rule, the newest in force; exceptions that ended, one that stands."""
     old = Rule.objects.get(kind="ladder", key="track_bar")
     Rule.objects.filter(pk=old.pk).update(is_current=False)
     Rule.objects.bulk_create(

@@ -1,4 +1,4 @@
-"""The Rules pages: what a rule says, who changed it, and a change that is shown before it is kept."""
+"""The Rules pages: what a rule says, who changed it, and a change shown before it is kept."""
 
 import re
 from typing import Any
