@@ -99,7 +99,7 @@ class RuleChanges(Door):
 
     def preview(self, request: Request, *args: Any, **kwargs: Any) -> Response:
         """What the same body would move. Refused like the change itself."""
-        found = preview_rule(self.actor, self._new(), at=self.now)
+        found = preview_rule(self.actor, self._new(), now=self.now)
         return Response(PreviewOut(found).data)
 
     def _new(self) -> NewRule:

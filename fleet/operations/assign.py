@@ -10,7 +10,7 @@ from django.utils.translation import gettext as _
 from fleet.operations.actor import Actor
 from fleet.operations.errors import Problem, Refused, refuse
 from fleet.operations.once import Request
-from fleet.operations.work import Done, Work, find, run
+from fleet.operations.work import Done, Work, find, not_there, run
 from fleet.records.models import Person, Recheck, TrailEntry, Vehicle
 
 MOST = 500
@@ -63,6 +63,8 @@ def assign_many(
         rows = Recheck.visible_to(actor.person).filter(pk__in=ids)
         vehicles = work.lock_all(rows.values_list("vehicle_id", flat=True))
         found = {row.pk: row for row in rows.select_related("joint__kind")}
+        if not found:
+            raise not_there(_("recheck"))
         for pk in ids:
             _hand(work, handed, pk, found.get(pk), vehicles, person_id)
         return work.trail("assign_rechecks", actor.person, after={"lines": handed.done})

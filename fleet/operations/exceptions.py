@@ -74,12 +74,12 @@ def set_exception(
     return run("set_exception", actor, at, apply, request)
 
 
-def preview_exception(actor: Actor, new: NewException, *, at: datetime) -> Preview:
+def preview_exception(actor: Actor, new: NewException, *, now: datetime) -> Preview:
     """What it would move on this vehicle; raises Refused like the exception itself would."""
     actor.need("edit_rules")
     vehicle = find(Vehicle, actor, new.vehicle_id, _("vehicle"))
-    shape, row = _shape(new, vehicle), _read(new, vehicle, at)
-    found = _redrawn(vehicle, row, shape, at)
+    shape, row = _shape(new, vehicle), _read(new, vehicle, now)
+    found = _redrawn(vehicle, row, shape, now)
     return counted(shape, steps_said(shape.rungs), steps_said(row.rungs), found)
 
 

@@ -56,7 +56,7 @@ class Preview:
         return self.moving - len(self.first)
 
 
-def preview_rule(actor: Actor, new: NewRule, *, at: datetime) -> Preview:
+def preview_rule(actor: Actor, new: NewRule, *, now: datetime) -> Preview:
     """Raises Refused like the change itself would."""
     actor.need("edit_rules")
     shape = shape_named(new.kind, new.key)
@@ -66,7 +66,7 @@ def preview_rule(actor: Actor, new: NewRule, *, at: datetime) -> Preview:
     if not rows:
         return Preview(shape, before, after)
     ladder = rule_anew.next_ladder(shape, data, shape.version + 1)
-    found = list(rule_anew.redrawn(rows, ladder, shape, at))
+    found = list(rule_anew.redrawn(rows, ladder, shape, now))
     return counted(shape, before, after, found)
 
 

@@ -117,7 +117,7 @@ def _given(request: HttpRequest, form: ExceptionForm, vehicle: Vehicle) -> Any:
 def _preview(request: HttpRequest, form: ExceptionForm, vehicle: Vehicle) -> Any:
     try:
         found = preview_exception(Actor(reader(request), "web"), form.new(vehicle),
-                                  at=timezone.now())  # fmt: skip
+                                  now=timezone.now())  # fmt: skip
     except Refused as refusal:
         form.take(refusal)
         return None

@@ -268,7 +268,7 @@ def _previewed(
 
 def _preview(request: HttpRequest, form: Any, new: NewRule) -> Any:
     try:
-        found = preview_rule(Actor(reader(request), "web"), new, at=timezone.now())
+        found = preview_rule(Actor(reader(request), "web"), new, now=timezone.now())
     except Refused as refusal:
         form.take(refusal)
         return None

@@ -66,7 +66,7 @@ def test_what_is_made_from_now_on_goes_by_it_and_what_is_owed_stays(house: House
 def test_asked_for_what_is_owed_is_made_anew(house: House) -> None:
     first = routine(house)
     new = wanted(house, anew=True)
-    told = preview_exception(house.manager, new, at=house.now)
+    told = preview_exception(house.manager, new, now=house.now)
     assert (told.owed, told.later) == (1, 1)
     row = set_exception(house.manager, new, at=house.now).row
     now = routine(house)

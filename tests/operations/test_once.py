@@ -29,7 +29,9 @@ DONE_BY = {
     "reset_sign_in": "manager", "add_design": "manager", "set_fleet": "manager",
     "look_over_rules": "manager", "set_first_looks": "manager",
     "take_out": "manager", "accept_interval": "manager", "decline_interval": "manager",
-    "set_aims": "manager", "add_photo": "technician",
+    "set_aims": "manager", "add_photo": "technician", "change_rule": "manager",
+    "set_exception": "manager", "end_exception": "manager", "put_off": "manager",
+    "take_put_off_back": "manager",
 }  # fmt: skip
 
 
@@ -81,7 +83,7 @@ VERSIONED = {
     "cancel_ticket": "technician", "second_check": "colleague", "release": "colleague",
     "road_test": "colleague", "close_ticket": "technician", "judge_pattern": "manager",
     "change_vehicle": "manager", "accept_interval": "manager", "decline_interval": "manager",
-    "take_interval_back": "manager", "set_aims": "manager",
+    "take_interval_back": "manager", "set_aims": "manager", "change_rule": "manager",
 }  # fmt: skip
 
 

@@ -72,7 +72,7 @@ def test_what_a_rule_started_with_stays_with_it(house: House) -> None:
 def test_asked_for_it_is_made_anew_and_the_preview_has_told(house: House) -> None:
     first = owed(house)
     new = replace(SHORTER, anew=True)
-    told = preview_rule(house.manager, new, at=house.now)
+    told = preview_rule(house.manager, new, now=house.now)
     assert (told.owed, told.sooner, told.later, told.kept, told.late) == (2, 2, 0, 0, 0)
     assert [(one.yard.name, one.moving) for one in told.yards] == [("Alder", 2)]
     assert {one.falls_on for one in told.first} == {first.due_on - timedelta(days=3)}
@@ -89,7 +89,7 @@ def test_asked_for_it_is_made_anew_and_the_preview_has_told(house: House) -> Non
 def test_a_preview_writes_nothing(house: House) -> None:
     owed(house)
     before = (TrailEntry.objects.count(), Rule.objects.count())
-    preview_rule(house.manager, replace(LONGER, anew=True), at=house.now)
+    preview_rule(house.manager, replace(LONGER, anew=True), now=house.now)
     assert (TrailEntry.objects.count(), Rule.objects.count()) == before
 
 
@@ -97,7 +97,7 @@ def test_what_would_be_late_at_once_stands_first_and_falls_due_that_day(house: H
     first = owed(house)
     house.later(days=5)
     new = replace(SHORTER, anew=True)
-    told = preview_rule(house.manager, new, at=house.now)
+    told = preview_rule(house.manager, new, now=house.now)
     assert (told.late, told.first[0].late) == (2, True)
     assert told.first[0].falls_on == first.due_on - timedelta(days=3)
     change(house, new)
@@ -107,7 +107,7 @@ def test_what_would_be_late_at_once_stands_first_and_falls_due_that_day(house: H
 def test_what_has_a_time_of_its_own_keeps_it(house: House) -> None:
     first = owed(house)
     Recheck.objects.filter(pk=first.pk).update(due_on=date(2026, 9, 3), falls_on=date(2026, 9, 3))
-    told = preview_rule(house.manager, replace(LONGER, anew=True), at=house.now)
+    told = preview_rule(house.manager, replace(LONGER, anew=True), now=house.now)
     assert (told.kept, told.moving) == (1, 1)
     change(house, replace(LONGER, anew=True))
     assert live(house).pk == first.pk
@@ -116,7 +116,7 @@ def test_what_has_a_time_of_its_own_keeps_it(house: House) -> None:
 def test_a_missed_one_is_no_rules_to_wipe_out(house: House) -> None:
     first = owed(house)
     Recheck.objects.filter(pk=first.pk).update(state="missed", fell_due_at=house.now)
-    assert preview_rule(house.manager, LONGER, at=house.now).missed == 1
+    assert preview_rule(house.manager, LONGER, now=house.now).missed == 1
     change(house, replace(LONGER, anew=True))
     assert live(house).pk == first.pk
 
@@ -126,7 +126,7 @@ def test_shortened_after_it_moved_keeps_its_time(house: House) -> None:
     house.later(days=5)
     house.moved()
     halved = live(house)
-    assert preview_rule(house.manager, LONGER, at=house.now).kept == 1
+    assert preview_rule(house.manager, LONGER, now=house.now).kept == 1
     change(house, replace(LONGER, anew=True))
     assert live(house).pk == halved.pk
 
@@ -218,7 +218,7 @@ def test_a_weight_class_has_a_routine_of_its_own_and_gives_it_back(house: House)
     assert made.data["names"]["en"] == "Gravel, 26,001 lb and over"
     truck = Vehicle.objects.get()
     told = preview_rule(house.manager, replace(heavy, steps=(Step("2,000 mi", "60", "80"),)),
-                        at=house.now)  # fmt: skip
+                        now=house.now)  # fmt: skip
     assert told.owed == 0
     Vehicle.objects.filter(pk=truck.pk).update(gross_weight_kg=12_000)
     house.later(days=1)
@@ -260,6 +260,6 @@ def test_only_a_manager_changes_rules_and_only_those_there_are(house: House) -> 
 def test_a_manager_makes_anew_in_their_own_yards_only(house: House) -> None:
     first = owed(house)
     away = Actor(people.person("Away", "manager", build.yard("Mesa Tank")))
-    assert preview_rule(away, LONGER, at=house.now).owed == 0
+    assert preview_rule(away, LONGER, now=house.now).owed == 0
     change_rule(away, replace(LONGER, anew=True), at=house.now)
     assert live(house).pk == first.pk

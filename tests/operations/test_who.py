@@ -19,7 +19,7 @@ from tests.operations.verbs import VERBS, Scene
 
 # Made by the server itself, by a command, or by another table's test.
 OF_THE_SERVER = {"roll", "roll_yard", "deliver", "load_reference", "scan_fleet", "rebuild"}
-OF_THE_SERVER |= {"refit", "scan_stand_outs", "hold_again"}
+OF_THE_SERVER |= {"refit", "scan_stand_outs", "hold_again", "lapse"}
 # Made by a command alone, and tested beside its own rules.
 ELSEWHERE = {"add_first_manager"}
 
@@ -67,7 +67,13 @@ def test_each_role_may_do_what_the_table_of_abilities_says(
 FLEET_WIDE = {"set_alignment", "set_spec", "add_design", "add_yard", "set_fleet",
               "look_over_rules"}  # fmt: skip
 # How joints hold is told of all yards together.
-FLEET_WIDE |= {"accept_interval", "decline_interval", "take_interval_back", "set_aims"}
+FLEET_WIDE |= {
+    "change_rule",
+    "accept_interval",
+    "decline_interval",
+    "take_interval_back",
+    "set_aims",
+}
 # What is new names its yard: the yard is refused, as nothing stands there yet.
 NAMES_ITS_YARD = {"add_vehicle", "add_tool", "add_person"}
 

@@ -11,6 +11,7 @@ from fleet.records.models import (
     LayoutJoint,
     RoadRelease,
     RoadTest,
+    RuleException,
     TorqueReading,
 )
 from tests import build, held, people
@@ -44,6 +45,12 @@ class Rows:
 
     def recheck(self, **wrong: Any) -> Any:
         return build.recheck(self.truck, **wrong)
+
+    def exception(self, **wrong: Any) -> Any:
+        values = {"rungs": [], "reason": "stands by", "ends_on": NOW.date(), "since": NOW}
+        return RuleException.objects.create(
+            vehicle=self.truck, ladder="routine", set_by=self.who, **{**values, **wrong}
+        )
 
     def vehicle(self, **wrong: Any) -> Any:
         return build.vehicle(self.yard, "B-2", **wrong)

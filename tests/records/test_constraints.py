@@ -117,6 +117,10 @@ BREAKS: dict[str, Callable[[Rows], Any]] = {
     "recheck_state_is_known": lambda r: r.recheck(state="maybe"),
     "recheck_done_has_moment": lambda r: r.recheck(state="done"),
     "recheck_has_a_limit": lambda r: r.recheck(due_on=None),
+    "recheck_put_off_has_reason": lambda r: r.recheck(put_off_by=r.who),
+    "exception_one_standing": twice(lambda r: r.exception()),
+    "exception_has_reason": lambda r: r.exception(reason=""),
+    "exception_ended_has_moment": lambda r: r.exception(ended_by=r.who),
     "recheck_one_live_at_joint": twice(lambda r: r.recheck(on=r.end)),
     "recheck_one_live_on_vehicle": twice(lambda r: r.recheck(ladder="routine")),
     "request_once": twice(lambda r: StoredRequest.objects.create(
