@@ -37,7 +37,10 @@ class RuleIn(Strict):
         help_text="A setting's figure; the months of the legal inspection; after a move the "
         "hundredths of the last interval.",
     )  # fmt: skip
-    source = Text(required=False, allow_blank=True, max_length=200)
+    from_where = Text(
+        required=False, allow_blank=True, max_length=200,
+        help_text="Where the figures are from; empty for the fleet's own.",
+    )  # fmt: skip
     reason = Text(max_length=200)
     make_anew = Flag(
         required=False, default=False,
@@ -107,6 +110,6 @@ class RuleChanges(Door):
         steps = tuple(Step(**step) for step in said.get("steps", []))
         return NewRule(
             self.kwargs["kind"], self.kwargs["key"], steps, said.get("value", ""),
-            said.get("source", ""), said["reason"], anew=said["make_anew"],
+            said.get("from_where", ""), said["reason"], anew=said["make_anew"],
             take_back=said["take_back"], back_to=said.get("back_to"),
         )  # fmt: skip

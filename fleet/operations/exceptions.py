@@ -168,7 +168,7 @@ def _read(new: NewException, vehicle: Vehicle, at: datetime) -> RuleException:
         problems += _too_long(rungs, shape)
     problems += _day_problems(new.ends_on, local_date(at, vehicle.yard.time_zone))
     problems += reason_problems(new.reason)
-    if problems:
+    if problems or new.ends_on is None:
         raise Refused(tuple(problems))
     return RuleException(vehicle=vehicle, ladder=shape.excepted_as, rungs=rungs,
                          reason=new.reason.strip(), ends_on=new.ends_on)  # fmt: skip

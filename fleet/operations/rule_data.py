@@ -159,7 +159,7 @@ def _old(shape: Shape) -> dict[str, Any]:
 
 
 def _earlier(new: NewRule) -> dict[str, Any]:
-    row = Rule.objects.filter(kind=new.kind, key=new.key, version=new.back_to).first()
+    row = Rule.objects.filter(kind=new.kind, key=new.key, version=new.back_to or 0).first()
     if row is None:
         raise refuse("version_unknown", _("There is no such version."), field="back_to")
     return dict(row.data)

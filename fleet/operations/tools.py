@@ -244,8 +244,8 @@ def doubt(tool: TorqueTool, when: datetime, torque: float | None = None) -> Prob
             "Torque tool %(tool)s has done its %(uses)s uses since it was calibrated. Use one "
             "that is in date, or compare it at the figure beside one."
         )
-        shown = {**names, "uses": f"{uses:,}"}
-        return Problem("tool_uses_up", message % shown, field="tool")
+        told = {**names, "uses": f"{uses:,}"}
+        return Problem("tool_uses_up", message % told, field="tool")
     message = _(
         "Torque tool %(tool)s is out of calibration (good until %(day)s). Use one that is in "
         "date, or compare it at the figure beside one."

@@ -9,7 +9,6 @@ from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
-from django.views.decorators.http import require_POST
 
 from fleet.operations.actor import Actor
 from fleet.operations.assign import Handed, assign_many
@@ -55,11 +54,12 @@ def due_list(request: HttpRequest) -> HttpResponse:
     return render(request, "due/list.html", context)
 
 
-@require_POST
 @needs("assign_work")
 def due_assign(request: HttpRequest) -> HttpResponse:
     """Hand the chosen lines over and go back to the same page of the list."""
     back = reverse("due") + (f"?{request.GET.urlencode()}" if request.GET else "")
+    if request.method != "POST":
+        return redirect(back)  # who had to sign in first comes back to the list
     to = request.POST.get("to", "")
     if to != "nobody" and not to.isdecimal():
         messages.error(request, _("Choose whom to hand it to."))
@@ -73,7 +73,7 @@ def due_assign(request: HttpRequest) -> HttpResponse:
     except Refused as refused:
         messages.error(request, str(refused))
         return redirect(back)
-    named = Person.visible_to(reader(request)).filter(pk=who).first()
+    named = Person.visible_to(reader(request)).filter(pk=who or 0).first()
     _tell(request, handed, named.name if named else "")
     return redirect(back)
 

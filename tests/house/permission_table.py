@@ -4,6 +4,8 @@ M manager, S scheduler, T technician, D driver, R reader, N integrator. `yard`: 
 another yard is told that there is no such thing; `fleet`: it belongs to no yard.
 """
 
+from tests.house.permission_due import DUE
+
 TABLE = """
 yard                       GET    fleet  MSTDRN
 one_yard                   GET    yard   MST-RN
@@ -144,28 +146,11 @@ tool_length                POST   yard   M-----
 tool_mishap                GET    yard   M-T---
 tool_mishap                POST   yard   M-T---
 due                        GET    fleet  MST-RN
-due_week                   GET    fleet  MST-RN
-due_assign                 POST   fleet  MS----
-due_put_off                GET    yard   MS----
-due_put_off                POST   yard   MS----
-due_put_off_back           GET    yard   MS----
-due_put_off_back           POST   yard   MS----
 patterns                   GET    fleet  MST-R-
 pattern                    GET    yard   MST-R-
 pattern                    POST   yard   M-----
 pattern_paper              GET    yard   MST-R-
 specs                      GET    fleet  MST-R-
-rules                      GET    fleet  MST-R-
-rule                       GET    fleet  MST-R-
-rule_change                GET    fleet  M-----
-rule_change                POST   fleet  M-----
-rule_back                  GET    fleet  M-----
-rule_back                  POST   fleet  M-----
-exception_list             GET    yard   MST-RN
-exception_new              GET    yard   M-----
-exception_new              POST   yard   M-----
-exception_end              GET    yard   M-----
-exception_end              POST   yard   M-----
 intervals                  GET    fleet  MST-R-
 interval                   GET    fleet  MST-R-
 interval                   POST   fleet  M-----
@@ -202,11 +187,6 @@ api-joint-kinds            GET    fleet  MSTDRN
 api-joint-kind             GET    fleet  MSTDRN
 api-rules                  GET    fleet  MST-R-
 api-rule                   GET    fleet  MST-R-
-api-rule-change            POST   fleet  M-----
-api-rule-preview           POST   fleet  M-----
-api-rule-exceptions        GET    fleet  MST-R-
-api-rule-exceptions        POST   fleet  M-----
-api-rule-exception-end     POST   yard   M-----
 api-specs                  GET    fleet  MST-R-
 api-spec                   GET    fleet  MST-R-
 api-tools                  GET    fleet  MST-R-
@@ -266,9 +246,6 @@ api-yard-moves             POST   fleet  M-T---
 api-yard-move              GET    yard   MSTDRN
 api-yard-move-end          POST   yard   MSTD--
 api-due                    GET    fleet  MST-RN
-api-due-assign             POST   fleet  MS----
-api-due-put-off            POST   yard   MS----
-api-due-put-off-back       POST   yard   MS----
 api-due-one                GET    yard   MST-RN
 api-due-one                PATCH  yard   MS----
 api-due-road-test          POST   yard   M-T---
@@ -304,3 +281,4 @@ api-problem                GET    fleet  MSTDRN
 api-schema                 GET    fleet  MSTDRN
 api-documents              GET    fleet  MSTDRN
 """
+TABLE += DUE

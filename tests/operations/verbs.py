@@ -11,7 +11,6 @@ from fleet.operations import (
     close_out,
     complain,
     designs,
-    exceptions,
     files,
     first_looks,
     fittings,
@@ -24,10 +23,8 @@ from fleet.operations import (
     meters,
     patterns,
     people,
-    put_off,
     recheck_drive,
     repair,
-    rule_change,
     rules_seen,
     specs,
     take_out,
@@ -40,8 +37,6 @@ from fleet.operations.actor import Actor
 from fleet.operations.looks import Look
 from fleet.operations.once import Request
 from fleet.operations.person_rules import PersonFacts
-from fleet.operations.rule_data import NewRule
-from fleet.operations.rule_figures import Step
 from fleet.reads.rules_seen import newest_rule
 from fleet.records.models import (
     Complaint,
@@ -50,7 +45,6 @@ from fleet.records.models import (
     MeterReading,
     Pattern,
     Recheck,
-    RuleException,
     SelfCheckLeave,
     Tablet,
     Ticket,
@@ -61,6 +55,7 @@ from tests import build, far, held
 from tests import people as somebody
 from tests.operations.conftest import RETORQUE, House, a_spec, a_tool
 from tests.operations.verbs_far import FAR
+from tests.operations.verbs_rules import OF_RULES, owed_by_rules
 
 
 @dataclass
@@ -85,18 +80,7 @@ class Scene:
         self.interval = held.proposal(made_at=house.now, as_of=house.now)
         self.recheck: Recheck = Recheck.objects.get(kind="routine")
         self._leaves()
-        self.exception = RuleException.objects.create(
-            vehicle=house.vehicle, ladder="hub", rungs=[{"miles": 700, "days": 40, "hours": 30}],
-            reason="stands by", ends_on=house.now.date() + timedelta(days=9), since=house.now,
-            set_by=house.manager.person,
-        )  # fmt: skip
-        day = house.now.date() + timedelta(days=20)
-        same: dict[str, Any] = {"started_at": house.now, "due_on": day, "falls_on": day}
-        self.soon: Recheck = build.recheck(house.vehicle, ladder="soon", **same)
-        self.later: Recheck = build.recheck(
-            house.vehicle, ladder="later", put_off_by=house.manager.person, put_off_reason="full",
-            ruled_on=day - timedelta(days=5), **same,
-        )  # fmt: skip
+        self.exception, self.soon, self.later = owed_by_rules(house)
         self.gone = somebody.person("Gone", "technician", house.yard, is_active=False)
         self.after_oscillation: Recheck = build.recheck(
             house.vehicle, kind="dry_steer", ladder="oscillation_closed", road_test=True,
@@ -252,24 +236,6 @@ VERBS |= {
         a, interval_aims.NewAims("95", "90", "100", "700"), **s.at, **k)),
 }  # fmt: skip
 
-# The fleet's rules, and what they make.
-VERBS |= {
-    "change_rule": ("edit_rules", lambda s, a, **k: rule_change.change_rule(
-        a, NewRule("ladder", "hub", (Step("600", "30", "25"),), reason="Our record"),
-        **s.at, **k)),
-    "set_exception": ("edit_rules", lambda s, a, **k: exceptions.set_exception(
-        a, _exception(s), **s.at, **k)),
-    "end_exception": ("edit_rules", lambda s, a, **k: exceptions.end_exception(
-        a, s.exception.pk, "Back on the road", **s.at, **k)),
-    "put_off": ("assign_work", lambda s, a, **k: put_off.put_off(
-        a, put_off.PutOff(s.soon.pk, s.soon.falls_on + timedelta(days=1), "The shop is full"),
-        **s.at, **k)),
-    "take_put_off_back": ("assign_work", lambda s, a, **k: put_off.take_put_off_back(
-        a, s.later.pk, **s.at, **k)),
-    "assign_many": ("assign_work", lambda s, a, **k: assign.assign_many(
-        a, [s.recheck.pk], s.house.technician.person.pk, **s.at, **k)),
-}  # fmt: skip
-
 # Setting up a fleet, and its people.
 VERBS |= {
     "add_yard": ("edit_yards", lambda s, a, **k: yards.add_yard(
@@ -299,13 +265,7 @@ VERBS |= {
 }  # fmt: skip
 
 
-VERBS |= FAR
-
-
-def _exception(s: Scene) -> exceptions.NewException:
-    steps = (Step("5000", "150", "160"),)
-    return exceptions.NewException(s.house.vehicle.pk, "routine", "routine", steps,
-                                   s.at["at"].date() + timedelta(days=9), "Stands by")  # fmt: skip
+VERBS |= FAR | OF_RULES
 
 
 def _yard(name: str) -> yards.NewYard:
