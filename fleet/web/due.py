@@ -20,7 +20,7 @@ from fleet.reads.due_page import due_together, meters_to_read, week_of
 from fleet.reads.few import few
 from fleet.reads.filters import DueFilter
 from fleet.records.models import Person, Yard
-from fleet.web.doors import in_scope, needs, page_of, reader, yards
+from fleet.web.doors import NarrowPaginator, in_scope, needs, page_of, reader, yards
 from fleet.web.handing import may_be_long, pdf
 
 # What stands above the fold of the filters; the others are behind 'More'.
@@ -34,7 +34,7 @@ def due_list(request: HttpRequest) -> HttpResponse:
     chosen = DueFilter(
         request.GET, queryset=owed(person), request=request, today=timezone.localdate(now)
     )
-    page = page_of(request, chosen.qs)
+    page = page_of(request, chosen.qs, kind=NarrowPaginator)
     items = due_items(page, now)
     together = due_together(person, [one.recheck.vehicle_id for one in items], yards(request), now)
     context = {
