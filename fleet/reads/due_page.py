@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 
-from django.db.models import Count, Exists, OuterRef, Q, QuerySet
+from django.db.models import Count, Exists, F, OuterRef, Q, QuerySet
 
 from fleet.reads.days import on_each_yards_day
 from fleet.reads.due import (
@@ -33,7 +33,8 @@ def meters_to_read(person: Person, now: datetime) -> QuerySet[Vehicle]:
     old = Q(use__last_at__lt=now - timedelta(days=days))
     rows = Vehicle.visible_to(person).filter(status=Vehicle.Status.IN_SERVICE)
     found = rows.filter(Exists(owing)).filter(never | old)
-    return found.select_related("yard", "use").order_by("use__last_at", "unit_number")
+    longest = F("use__last_at").asc(nulls_first=True)
+    return found.select_related("yard", "use").order_by(longest, "unit_number")
 
 
 def due_together(
