@@ -20,6 +20,9 @@ from fleet.reads.due_page import Week
 from fleet.reads.rules import RuleNow, rules
 from fleet.records.models import Vehicle
 
+# An empty cell to write in, where a dash would say that there is nothing.
+PENCIL = "\N{NO-BREAK SPACE}"
+
 
 def week_list(week: Week, units: str, at: datetime) -> bytes:
     """One document for the yards of the week, on A4 or letter; dates are those of the zone in
@@ -90,7 +93,7 @@ def _row(item: DueItem, methods: Mapping[str, RuleNow]) -> list[Cell]:
         what += "; " + _("put off by %(who)s") % {"who": row.put_off_by.name}
     first = "; ".join(part for part in (_use(item), _date(row.due_on)) if part)
     return [row.vehicle.unit_number, what, how, Must(first) if item.late else first,
-            item.assigned, "", "", ""]  # fmt: skip
+            item.assigned or PENCIL, PENCIL, PENCIL, PENCIL]  # fmt: skip
 
 
 def _use(item: DueItem) -> str:
@@ -108,7 +111,7 @@ def _meters(vehicles: Sequence[Vehicle]) -> list[Block]:
         return []
     columns = [Column("vehicle", _("Vehicle")), Column("last", _("Last read")),
                Column("meter", _("Meter now")), Column("by", _("Read on, by"))]  # fmt: skip
-    rows: list[list[Cell]] = [[one.unit_number, _last(one), "", ""] for one in vehicles]
+    rows: list[list[Cell]] = [[one.unit_number, _last(one), PENCIL, PENCIL] for one in vehicles]
     return [blocks.heading(_("Read these meters")), blocks.grid(columns, rows, tall=True)]
 
 

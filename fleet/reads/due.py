@@ -157,7 +157,9 @@ class DueItem:
         row = self.recheck
         if self.late or row.vehicle.status != Vehicle.Status.IN_SERVICE:
             return False
-        return row.kind not in (*LEGAL, Recheck.Kind.WHEEL_NUTS)
+        if row.kind in (*LEGAL, Recheck.Kind.WHEEL_NUTS):
+            return False
+        return longest_put_off(row) > max(self.today, row.falls_on)
 
     @property
     def assigned(self) -> str:

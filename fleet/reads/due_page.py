@@ -71,6 +71,7 @@ def week_of(person: Person, yards: list[Yard], now: datetime) -> Week:
     items = due_items(lines[:MOST_LINES], now)
     days: dict[date, list[DueItem]] = {}
     for item in items[len(late) :]:
-        days.setdefault(item.recheck.falls_on, []).append(item)
+        # What its meter was likely to reach before today and has not is today's work.
+        days.setdefault(max(item.recheck.falls_on, item.today), []).append(item)
     meters = meters_to_read(person, now).filter(yard__in=yards)[:MOST_LINES]
     return Week(yards, items[: len(late)], days, list(meters), max(len(lines) - MOST_LINES, 0))

@@ -61,7 +61,7 @@ class ExceptionForm(StepsForm):
         widget=forms.DateInput({"type": "date"}, format="%Y-%m-%d"),
         error_messages={"invalid": gettext_lazy("Type the day like 2026-11-25.")},
     )
-    reason = reason_field()
+    reason = reason_field(gettext_lazy("Stays in the trail."))
     anew = anew_field()
 
     def __init__(self, data: Any, shape: Shape, standing: RuleException | None) -> None:
@@ -126,7 +126,7 @@ def _preview(request: HttpRequest, form: ExceptionForm, vehicle: Vehicle) -> Any
 
 
 class EndForm(ActForm):
-    reason = reason_field()
+    reason = reason_field(gettext_lazy("Stays in the trail."))
 
 
 @needs("edit_rules")

@@ -27,7 +27,7 @@ class PutOffForm(ActForm):
         widget=forms.DateInput({"type": "date"}, format="%Y-%m-%d"),
         error_messages={"invalid": gettext_lazy("Type the day like 2026-11-25.")},
     )
-    reason = reason_field()
+    reason = reason_field(gettext_lazy("Stays in the trail."))
 
 
 @needs("assign_work")

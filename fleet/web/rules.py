@@ -85,10 +85,12 @@ class PreviewedForm(ActForm):
         self._set("seen", self.fingerprint)
 
 
-def reason_field() -> forms.CharField:
+def reason_field(
+    help_text: Any = gettext_lazy("Stays with the version for good."),
+) -> forms.CharField:
     return forms.CharField(
         label=gettext_lazy("Why"),
-        help_text=gettext_lazy("Stays with the version for good."),
+        help_text=help_text,
         widget=forms.Textarea(attrs={"rows": 2}),
         required=False,
         max_length=MOST_REASON,
