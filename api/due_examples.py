@@ -1,6 +1,14 @@
 """Examples of what changes a rule and what is owed, as the documentation shows them."""
 
-from api.examples import made_request as request
+from typing import Any
+
+from drf_spectacular.utils import OpenApiExample
+
+
+def request(name: str, value: dict[str, Any]) -> list[OpenApiExample]:
+    """One request, by a name."""
+    return [OpenApiExample(name, value, request_only=True)]
+
 
 CHANGE_RULE = request(
     "a longer second step",

@@ -5,7 +5,7 @@ from typing import Any
 from drf_spectacular.utils import OpenApiExample
 
 
-def made_request(name: str, value: dict[str, Any]) -> list[OpenApiExample]:
+def _request(name: str, value: dict[str, Any]) -> list[OpenApiExample]:
     return [OpenApiExample(name, value, request_only=True)]
 
 
@@ -15,7 +15,7 @@ TOKEN = [
                    response_only=True, status_codes=["200"]),
 ]  # fmt: skip
 
-COMPLAINT = made_request(
+COMPLAINT = _request(
     "whole axle oscillating",
     {
         "vehicle": "A-12",
@@ -28,30 +28,30 @@ COMPLAINT = made_request(
     },
 )
 
-READING = made_request(
+READING = _request(
     "an odometer", {"vehicle": "A-12", "meter": "48,210", "at": "2026-03-09T07:00:00-07:00"}
 )
 
-HOLD = made_request("steering felt loose", {"vehicle": "A-12", "text": "Steering felt loose."})
+HOLD = _request("steering felt loose", {"vehicle": "A-12", "text": "Steering felt loose."})
 
-YARD_MOVE = made_request(
+YARD_MOVE = _request(
     "home by the back road",
     {"vehicle": "A-12", "route": "County road 7, then the yard", "speed_typed": "20 mph",
      "hours": 2},
 )  # fmt: skip
 
-YARD_MOVE_END = made_request("there", {"how": "arrived", "at": "2026-03-09T18:05:00-07:00"})
+YARD_MOVE_END = _request("there", {"how": "arrived", "at": "2026-03-09T18:05:00-07:00"})
 
-SELF_CHECK = made_request(
+SELF_CHECK = _request(
     "alone at the yard", {"person": 7, "reason": "One mechanic here until Thursday."}
 )
 
-LIFT = made_request(
+LIFT = _request(
     "checked",
     {"dry_steer": True, "note": "Every stud and both track-bar ends watched: no play seen."},
 )
 
-SHEET = made_request(
+SHEET = _request(
     "play at the track bar",
     {
         "vehicle": "A-12",
@@ -68,7 +68,7 @@ SHEET = made_request(
     },
 )
 
-LINE_FIGURES = made_request(
+LINE_FIGURES = _request(
     "toe as it is read",
     {
         "figures": {
@@ -77,7 +77,7 @@ LINE_FIGURES = made_request(
         }
     },
 )  # fmt: skip
-ENTRY = made_request(
+ENTRY = _request(
     "a retorque",
     {
         "figures": {
@@ -90,7 +90,7 @@ ENTRY = made_request(
     },
 )
 
-TICKET = made_request(
+TICKET = _request(
     "with its first line",
     {
         "vehicle": "A-12",
@@ -100,18 +100,18 @@ TICKET = made_request(
     },
 )
 
-LINE = made_request("set toe", {"action": "set_toe"})
+LINE = _request("set toe", {"action": "set_toe"})
 
-CHECK = made_request(
+CHECK = _request(
     "passed",
     {"passed": True, "dry_steer": True, "note": "Wheel swung by the driver, every joint watched."},
 )
 
-RELEASE = made_request("one loop", {"driver": "the night ranger", "place": "Yard loop", "hours": 1})
+RELEASE = _request("one loop", {"driver": "the night ranger", "place": "Yard loop", "hours": 1})
 
-ROAD_TEST = made_request("passed", {"passed": True, "top_speed": "45 mph"})
+ROAD_TEST = _request("passed", {"passed": True, "top_speed": "45 mph"})
 
-DRIVE = made_request(
+DRIVE = _request(
     "passed",
     {
         "driver": "the night ranger",
@@ -121,20 +121,25 @@ DRIVE = made_request(
     },
 )
 
-CLOSE = made_request("done", {"outcome": "Frame end bolt and hole renewed; no play left."})
+CLOSE = _request("done", {"outcome": "Frame end bolt and hole renewed; no play left."})
 
-JUDGE = made_request(
+JUDGE = _request(
     "cause found",
     {"to": "looked_at", "text": "The hole at the axle end is oval: 9/16 in by 5/8 in."},
 )
 
-DECIDE_INTERVAL = made_request(
-    "by the record", {"basis": "record", "reason": "The maker allows it."}
+DECIDE_INTERVAL = _request("by the record", {"basis": "record", "reason": "The maker allows it."})
+
+DECLINE_INTERVAL = _request("why", {"reason": "The maker's interval is 500 mi."})
+
+OPEN_SWEEP = _request(
+    "a torque tool that failed",
+    {"of": "tool", "tool": "AB-07", "reason": "Reads 12 % high at its calibration."},
 )
 
-DECLINE_INTERVAL = made_request("why", {"reason": "The maker's interval is 500 mi."})
+CLOSE_SWEEP = _request("what came of it", {"said": "All looked at; the tool is out of use."})
 
-VEHICLE = made_request(
+VEHICLE = _request(
     "a new truck",
     {
         "unit_number": "A-31",
@@ -148,16 +153,16 @@ VEHICLE = made_request(
     },
 )
 
-CHANGE = made_request("moved to another yard", {"yard": "cold-spring", "reason": "Winter work."})
+CHANGE = _request("moved to another yard", {"yard": "cold-spring", "reason": "Winter work."})
 
-YARD = made_request(
+YARD = _request(
     "a new yard",
     {"name": "Cold Spring", "time_zone": "America/Denver", "on_call_number": "555-0102", "bays": 2},
 )
 
-YARD_CHANGE = made_request("a new number", {"on_call_number": "555-0103"})
+YARD_CHANGE = _request("a new number", {"on_call_number": "555-0103"})
 
-PERSON = made_request(
+PERSON = _request(
     "a new technician",
     {
         "username": "petra",
@@ -168,13 +173,13 @@ PERSON = made_request(
     },
 )
 
-PERSON_CHANGE = made_request("trained now", {"trained": True})
+PERSON_CHANGE = _request("trained now", {"trained": True})
 
-REASON = made_request("why", {"reason": "Opened on the wrong truck."})
+REASON = _request("why", {"reason": "Opened on the wrong truck."})
 
-ANSWER = made_request("to the driver", {"text": "The bolt was loose. It is renewed and checked."})
+ANSWER = _request("to the driver", {"text": "The bolt was loose. It is renewed and checked."})
 
-READINGS = made_request(
+READINGS = _request(
     "two readings",
     {
         "readings": [
@@ -188,14 +193,14 @@ READINGS_DONE = [
                    response_only=True, status_codes=["201"]),
 ]  # fmt: skip
 
-FITTING = made_request("waiting for parts", {"to": "apart", "reason": "Bearing on order."})
+FITTING = _request("waiting for parts", {"to": "apart", "reason": "Bearing on order."})
 
-FILE_REQUEST = made_request(
+FILE_REQUEST = _request(
     "an audit",
     {"vehicle": "A-12", "why": "Yearly audit of repairs.", "wanted_by": "2026-03-20",
      "since": "2025-03-01", "until": "2026-03-01"},
 )  # fmt: skip
 
-FILE_ANSWER = made_request("on paper", {"text": "The printed history, 14 pages, at the office."})
+FILE_ANSWER = _request("on paper", {"text": "The printed history, 14 pages, at the office."})
 
-ASSIGN = made_request("to a technician", {"assigned_to": 7})
+ASSIGN = _request("to a technician", {"assigned_to": 7})

@@ -24,6 +24,7 @@ from fleet.records.models import (
     Rule,
     RuleException,
     SelfCheckLeave,
+    Sweep,
     Tablet,
     TabletOperation,
     Ticket,
@@ -104,7 +105,8 @@ def _arguments(vehicle: Vehicle) -> dict[str, Any]:
         "api-joint-life": _first(Joint, **mine), "api-joint-foretell": _first(Joint, **mine),
         "api-pattern": _newest(Pattern), "api-interval": _newest(IntervalProposal),
         "api-person": _first(Person, all_yards=True, role="manager"), "api-rule": _first(Rule),
-        "api-spec": _first(TorqueSpec), "api-ticket": ticket,
+        "api-spec": _first(TorqueSpec), "api-sweep": _newest(Sweep),
+        "api-sweep-joints": _newest(Sweep), "api-ticket": ticket,
         "api-ticket-leaves": ticket, "api-yard-move": _newest(YardMove, **mine),
     }  # fmt: skip
     kind = JointKind.objects.order_by("pk").values_list("code", flat=True)[0]
@@ -131,6 +133,7 @@ def _arguments(vehicle: Vehicle) -> dict[str, Any]:
         **{f"{name}.kind": "ladder" for name in RULE_PAGES},
         **{f"{name}.key": "track_bar" for name in RULE_PAGES},
         "version": 1,
+        **{f"{name}.uid": _newest(Sweep, "uid") for name in ("sweep", "sweep_close", "sweep_back")},
         "api-problem.code": "not-valid", "kind": "vehicles", "who": "driver", "language": "en",
     }  # fmt: skip
 

@@ -31,7 +31,8 @@ DONE_BY = {
     "take_out": "manager", "accept_interval": "manager", "decline_interval": "manager",
     "set_aims": "manager", "add_photo": "technician", "change_rule": "manager",
     "set_exception": "manager", "end_exception": "manager", "put_off": "manager",
-    "take_put_off_back": "manager",
+    "take_put_off_back": "manager", "open_sweep": "manager",
+    "close_sweep": "manager", "take_sweep_back": "manager",
 }  # fmt: skip
 
 
@@ -84,6 +85,7 @@ VERSIONED = {
     "road_test": "colleague", "close_ticket": "technician", "judge_pattern": "manager",
     "change_vehicle": "manager", "accept_interval": "manager", "decline_interval": "manager",
     "take_interval_back": "manager", "set_aims": "manager", "change_rule": "manager",
+    "close_sweep": "manager", "take_sweep_back": "manager",
 }  # fmt: skip
 
 

@@ -20,9 +20,10 @@ from fleet.records.models import (
     TabletKey,
     TabletOperation,
     Ticket,
+    TorqueReading,
     Vehicle,
 )
-from tests import camera
+from tests import camera, swept
 from tests.build import NOW
 
 Fact = Callable[[int], dict[str, Any]]
@@ -34,6 +35,7 @@ def the_rest(vehicle: Vehicle, joint: Joint, size: int, fact: Fact) -> None:
     tablets(joint, size, fact(0)["by"])
     photos(vehicle, joint, size, fact)
     rules_and_exceptions(vehicle, size, fact(0)["by"])
+    sweeps(vehicle, size, fact(0)["by"])
 
 
 def rules_and_exceptions(vehicle: Vehicle, size: int, by: Person) -> None:
@@ -51,6 +53,12 @@ def rules_and_exceptions(vehicle: Vehicle, size: int, by: Person) -> None:
                       ended_at=NOW if number < size - 1 else None)
         for number in range(size)
     )  # fmt: skip
+
+
+def sweeps(vehicle: Vehicle, size: int, by: Person) -> None:
+    """The newest over as many of its joints as there are."""
+    torque = TorqueReading.objects.filter(joint__vehicle=vehicle)[0]
+    swept.many(list(vehicle.joints.select_related("vehicle")), by, torque, size)
 
 
 def files_and_fittings(vehicle: Vehicle, joint: Joint, size: int, fact: Fact) -> None:

@@ -7,7 +7,7 @@ from django.db import migrations, models
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("records", "0008_photos"),
+        ("records", "0009_sweeps"),
     ]
 
     operations = [
