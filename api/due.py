@@ -18,7 +18,7 @@ from fleet.operations.assign import MOST, assign_many, assign_recheck
 from fleet.operations.put_off import PutOff, put_off, take_put_off_back
 from fleet.operations.recheck_drive import Drive, drive_recheck
 from fleet.reads.due import DueItem, due_items, with_all_shown
-from fleet.reads.filters import DueFilter
+from fleet.reads.due_filter import DueFilter
 from fleet.records.models import Recheck, RecheckDrive
 
 

@@ -1,6 +1,6 @@
 """The filter sets that the pages and the API share: one name, one meaning, at both doors."""
 
-from datetime import date, timedelta
+from datetime import date
 from typing import Any, cast
 
 import django_filters as filters
@@ -9,7 +9,6 @@ from django.forms import DateInput
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
-from fleet.reads.due import due_this_week, later, overdue, stale_vehicles
 from fleet.reads.patterns.kinds import KINDS
 from fleet.reads.sweeps.progress import BECAME
 from fleet.reads.vehicles import keeping_in_now
@@ -20,41 +19,29 @@ from fleet.records.models import (
     IntervalProposal,
     JointKind,
     Pattern,
-    Person,
-    Recheck,
     Sweep,
     SweepJoint,
     Ticket,
     Vehicle,
     Yard,
 )
-from fleet.records.roles import ABILITIES
 
 
 def _yards(request: Any) -> QuerySet[Any]:
-    return _in_scope(Yard, request)
+    return of_reader(Yard, request)
 
 
-def _inspectors(request: Any) -> QuerySet[Any]:
-    """Whom a recheck can be handed to: those whose role makes inspections."""
-    return _in_scope(Person, request).filter(role__in=ABILITIES["inspect"])
-
-
-def _in_scope(model: Any, request: Any) -> QuerySet[Any]:
+def of_reader(model: Any, request: Any) -> QuerySet[Any]:
     """Choices come from the reader's scope; the schema generator has no reader."""
     if request is None:
         return cast("QuerySet[Any]", model._default_manager.none())
     return cast("QuerySet[Any]", model.visible_to(request.user))
 
 
-def _joint_kinds(request: Any) -> QuerySet[Any]:
-    return _in_scope(JointKind, request).order_by("group", "code")
-
-
 def _kinds_reckoned(request: Any) -> QuerySet[Any]:
     """Kinds of joints of which anything was reckoned."""
     reckoned = IntervalProposal.objects.filter(is_current=True).values("kind")
-    return _in_scope(JointKind, request).filter(pk__in=reckoned)
+    return of_reader(JointKind, request).filter(pk__in=reckoned)
 
 
 def yard_choice(path: str) -> filters.ModelChoiceFilter:
@@ -84,84 +71,6 @@ class HouseFilter(filters.FilterSet):  # type: ignore[misc]  # django-filter shi
         super().__init__(*args, **kwargs)
         # A door without a day of its own (the schema generator) gets the process's.
         self.today = today or timezone.localdate()
-
-
-class DueFilter(HouseFilter):
-    yard = yard_choice("vehicle__yard")
-    when = filters.ChoiceFilter(
-        choices=[
-            ("late", _("late")),
-            ("week", _("due this week")),
-            ("later", _("later")),
-            ("held", _("vehicle held")),
-            ("laid_up", _("vehicle laid up")),
-            ("put_off", _("put off")),
-        ],
-        method="that_fall",
-        label=_("When"),
-        empty_label=_("all"),
-    )
-    kind = filters.ChoiceFilter(
-        choices=Recheck.Kind.choices, label=_("Kind of work"), empty_label=_("all kinds")
-    )
-    joint_kind = filters.ModelChoiceFilter(
-        field_name="joint__kind",
-        queryset=_joint_kinds,
-        to_field_name="code",
-        label=_("Joint"),
-        empty_label=_("all joints"),
-    )
-    state = filters.ChoiceFilter(
-        choices=[(s.value, s.label) for s in Recheck.LIVE],
-        label=_("State"),
-        empty_label=_("owed and missed"),
-    )
-    vehicle = unit_number("vehicle__unit_number")
-    within = filters.NumberFilter(method="falls_within", label=_("Falls due within, days"))
-    falls_from = day("falls_on", "gte", _("Falls due from"))
-    falls_to = day("falls_on", "lte", _("Falls due by"))
-    assigned_to = filters.ModelChoiceFilter(
-        queryset=_inspectors,
-        label=_("Assigned to"),
-        empty_label=_("anybody"),
-        null_label=_("nobody yet"),
-    )
-    meter = filters.ChoiceFilter(
-        choices=[("stale", _("not read lately")), ("fresh", _("read lately"))],
-        method="whose_meter",
-        label=_("Meter"),
-        empty_label=_("all"),
-    )
-
-    class Meta:
-        model = Recheck
-        fields: list[str] = []
-
-    def that_fall(self, rows: QuerySet[Any], name: str, when: str) -> QuerySet[Any]:
-        """Late, this week or later by each yard's own day; or what its vehicle is."""
-        now = timezone.now()
-        if when == "held":
-            return rows.filter(Exists(keeping_in_now().filter(vehicle=OuterRef("vehicle"))))
-        if when == "laid_up":
-            return rows.filter(vehicle__status=Vehicle.Status.LAID_UP)
-        if when == "put_off":
-            return rows.filter(put_off_by__isnull=False)
-        yards = list(_yards(self.request))
-        if when == "late":
-            return overdue(rows, yards, now)
-        return due_this_week(rows, yards, now) if when == "week" else later(rows, yards, now)
-
-    def whose_meter(self, rows: QuerySet[Any], name: str, which: str) -> QuerySet[Any]:
-        stale = stale_vehicles(timezone.now())
-        return rows.filter(stale) if which == "stale" else rows.exclude(stale)
-
-    def falls_within(self, rows: QuerySet[Any], name: str, days: Any) -> QuerySet[Any]:
-        """Everything that falls due up to so many days ahead, and what is late already."""
-        try:
-            last = self.today + timedelta(days=int(days))
-        except (OverflowError, ValueError):
-            return rows
-        return rows.filter(falls_on__lte=last)
 
 
 class VehicleFilter(HouseFilter):
@@ -303,5 +212,5 @@ class TrailFilter(HouseFilter):
     until = day("at", "date__lte", _("To"))
 
     def about_vehicle(self, rows: QuerySet[Any], name: str, number: str) -> QuerySet[Any]:
-        seen = _in_scope(Vehicle, self.request).filter(unit_number__iexact=number)
+        seen = of_reader(Vehicle, self.request).filter(unit_number__iexact=number)
         return rows.filter(vehicle_id__in=seen.values("pk"))

@@ -16,9 +16,9 @@ from fleet.operations.errors import NotAllowed, Refused
 from fleet.papers.week_list import week_list
 from fleet.reads.days import zone_of
 from fleet.reads.due import due_items, owed
+from fleet.reads.due_filter import DueFilter
 from fleet.reads.due_page import due_together, meters_to_read, week_of
 from fleet.reads.few import few
-from fleet.reads.filters import DueFilter
 from fleet.records.models import Person, Yard
 from fleet.web.doors import NarrowPaginator, in_scope, needs, page_of, reader, yards
 from fleet.web.handing import may_be_long, pdf
