@@ -41,7 +41,8 @@ def test_a_calibration_that_it_passes_begins_anew(house: House) -> None:
     later = house.later(hours=2)
     tools.calibrate(house.manager, house.tool.pk, "C-2", passed=True, on=later.date(), at=later)
     tool = TorqueTool.objects.select_related("yard").get()
-    assert with_uses(TorqueTool.objects.all()).values_list("uses", flat=True).get() == 0
+    [row] = tool_rows(with_uses(TorqueTool.objects.select_related("yard")), later)
+    assert row.uses == 0
     assert tools.doubt(tool, later) is None
 
 
