@@ -86,6 +86,8 @@ SHEET_WORDS: dict[str, Promise] = {
     "sheet.order": _("Order of the joints"),
     "sheet.walk": _("Walking order"),
     "sheet.triage": _("Order of looking"),
+    "sheet.found.one": _("Found behind %(count)s closed ticket of like complaints."),
+    "sheet.found.many": _("Found behind %(count)s closed tickets of like complaints."),
     "sheet.rest": _("Then the rest, in walking order"),
     "sheet.at_wheel": _("Who holds the wheel"),
     "sheet.at_wheel_hint": _("A dry steer takes two. The name is enough, no account is needed."),

@@ -84,6 +84,7 @@ export class Sync {
     // An exchange with nothing in it still tells how the two clocks stand.
     const stuck = queue.length || !this.#measured() ? await this.#send(queue) : "";
     await log.prune(this.desk.now().getTime());
+    await this.desk.speakOwn();
     await this.#fetch("pack");
     await this.#fetch("rules");
     // What is done in the meantime goes before the photos that are left.

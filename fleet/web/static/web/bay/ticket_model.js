@@ -3,7 +3,7 @@
 import { instant } from "./overlay_facts.js";
 import { judgeHere } from "./overlay_tickets.js";
 import { lineName } from "./joints.js";
-import { answers, broughtBy, opensSteering } from "./rules/work.js";
+import { answers, broughtBy, causesMissing, opensSteering } from "./rules/work.js";
 import { standing } from "./standing.js";
 import { vehicleOf } from "./told.js";
 
@@ -93,7 +93,7 @@ export class TicketNow {
 
   /** Everything that the work still lacks. @returns {{code: string, line?: any, params?: any}[]} */
   get workLacks() {
-    return [...this.#ofLines(), ...this.#missingLines(), ...this.#apart(), ...this.#heldJoints(), ...this.#notEnough(), ...this.#nothing()];
+    return [...this.#ofLines(), ...this.#missingLines(), ...this.#causes(), ...this.#apart(), ...this.#heldJoints(), ...this.#notEnough(), ...this.#nothing()];
   }
 
   #ofLines() {
@@ -107,6 +107,11 @@ export class TicketNow {
       const choices = [...wanted, ...(this.rules.actions[one.line.action].brings_one_of ?? [])];
       return choices.filter((choice) => !choice.some((action) => done.has(action))).map((choice) => ({ code: "line_missing", choice, of: one }));
     });
+  }
+
+  #causes() {
+    const lines = this.lines.map((one) => ({ of: one, action: one.line.action, joint: one.joint, values: one.judged.values }));
+    return causesMissing(lines, this.rules).map(({ of }) => ({ code: "cause_missing", field: "cause_looked_for", of }));
   }
 
   #apart() {

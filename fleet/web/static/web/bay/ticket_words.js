@@ -19,7 +19,7 @@ export function lackWords(now, lack) {
   if (lack.code === "still_apart" || lack.code === "held_joint") return t(`lack.${lack.code}`, { joint: lack.joint?.name ?? "" });
   if (lack.code === "not_enough") return t("lack.not_enough", { complaint: name(lack.felt.words) });
   if (!lack.of) return t(`lack.${lack.code}`);
-  if (lack.code === "server_open") return t("lack.server_open");
+  if (lack.code === "server_open" || lack.code === "cause_missing") return t(`lack.${lack.code}`);
   const label = fieldLabel(lack.of, lack.field);
   return ["missing", "must"].includes(lack.code) ? t(`lack.${lack.code}`, { label }) : `${label}: ${problemWords(lack)}`;
 }

@@ -19,7 +19,7 @@ export async function show(desk) {
     desk.photos.waiting > 0 && h("p", { class: "lead" }, tn("state.photos", desk.photos.waiting)),
     h("p", null, spokeLine(desk)),
     desk.sync.said && h("p", { class: "warning" }, desk.sync.said),
-    h("p", null, button(t("status.send"), () => desk.sync.run(), "", { id: "send", "aria-disabled": desk.sync.busy || null })),
+    h("p", null, button(t("status.send"), () => desk.sync.run(), "", { id: "send" })),
     kept(desk, await room()),
     operations(desk, list));
   return { title, body, live: true };
