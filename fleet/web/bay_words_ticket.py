@@ -160,7 +160,8 @@ TICKET_WORDS: dict[str, Promise] = {
     "read_over.title": _("Read-over release of %(unit)s"),
     "read_over.says": _(
         "For a yard without network. Two PINs make a code; a manager who is online enters it and "
-        "reads a reply back. Until the reply stands here the vehicle is held."
+        "reads a reply back. Until the reply stands here the vehicle is held; from then it may go "
+        "out for %(hours)s hours."
     ),
     "read_over.unknown": _("The server does not know this ticket yet: it can't be read over."),
     "read_over.two_here": _(

@@ -70,6 +70,7 @@ export class Sync {
       this.trouble = error.kind ?? "no_answer";
       this.said = error.said ?? "";
       this.failed += 1;
+      this.desk.log.underway.clear(); // no answer: it waits again
     } finally {
       this.busy = false;
       const wait = this.failed ? WAITS_MS[Math.min(this.failed, WAITS_MS.length) - 1] : EVERY_MS;

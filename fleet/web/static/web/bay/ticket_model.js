@@ -28,6 +28,12 @@ export class TicketNow {
   constructor(desk, pack, vehicle, ticket) {
     Object.assign(this, { desk, pack, vehicle, ticket, rules: desk.rules });
     this.lines = ticket.lines.filter((line) => line.state !== "dropped").map((line) => this.#judged(line));
+    for (const one of this.#causesMissing()) one.lacks = [...one.lacks, { code: "cause_missing", field: "cause_looked_for" }];
+  }
+
+  #causesMissing() {
+    const lines = this.lines.map((one) => ({ one, action: one.line.action, joint: one.joint, values: one.judged.values }));
+    return causesMissing(lines, this.rules).map(({ one }) => one);
   }
 
   /** How it is named in what is sent. */
@@ -93,7 +99,7 @@ export class TicketNow {
 
   /** Everything that the work still lacks. @returns {{code: string, line?: any, params?: any}[]} */
   get workLacks() {
-    return [...this.#ofLines(), ...this.#missingLines(), ...this.#causes(), ...this.#apart(), ...this.#heldJoints(), ...this.#notEnough(), ...this.#nothing()];
+    return [...this.#ofLines(), ...this.#missingLines(), ...this.#apart(), ...this.#heldJoints(), ...this.#notEnough(), ...this.#nothing()];
   }
 
   #ofLines() {
@@ -107,11 +113,6 @@ export class TicketNow {
       const choices = [...wanted, ...(this.rules.actions[one.line.action].brings_one_of ?? [])];
       return choices.filter((choice) => !choice.some((action) => done.has(action))).map((choice) => ({ code: "line_missing", choice, of: one }));
     });
-  }
-
-  #causes() {
-    const lines = this.lines.map((one) => ({ of: one, action: one.line.action, joint: one.joint, values: one.judged.values }));
-    return causesMissing(lines, this.rules).map(({ of }) => ({ code: "cause_missing", field: "cause_looked_for", of }));
   }
 
   #apart() {
