@@ -50,7 +50,7 @@ class Signed:
 
 
 def signature(secret: bytes, new: NewPhoto, made_at: str) -> str:
-    """HMAC-SHA-256 (RFC 2104) over what identifies the photo, its bytes' hash, and what it is of."""
+    """HMAC-SHA-256 (RFC 2104) over the photo's identity and bytes, and over what it is of."""
     joint = "" if new.joint_id is None else str(new.joint_id)
     return signed(secret, *_identity(new, made_at), new.vehicle, joint)
 

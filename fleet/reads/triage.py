@@ -20,7 +20,6 @@ from fleet.records.base import in_language
 from fleet.records.models import Complaint, Joint, JointKind, Ticket, TicketLine, TorqueReading
 from fleet.records.tickets import MENDS_NOTHING
 
-
 # What is asked of a complaint that no rule knows.
 NOTHING: dict[str, Any] = {"order": []}
 

@@ -14,7 +14,8 @@ from tests.support.wire import Wire
 KEPT = """async () => {
   const names = (await caches.keys()).filter(name => name.startsWith("bay-"));
   const found = await Promise.all(names.map(async name => (await caches.open(name)).keys()));
-  return found.flat().map(one => new URL(one.url).pathname).filter(path => path.startsWith("/bay/words/"));
+  const paths = found.flat().map(one => new URL(one.url).pathname);
+  return paths.filter(path => path.startsWith("/bay/words/"));
 }"""
 ENGLISH, SPANISH = "/bay/words/en.json", "/bay/words/es.json"
 
@@ -50,5 +51,7 @@ def test_a_newer_page_brings_the_words_that_were_spoken_here(
     page.evaluate("async () => (await navigator.serviceWorker.getRegistration('/bay/')).update()")
     expect(page.get_by_role("button", name="Tomarla")).to_be_visible()
     assert sorted(page.evaluate(KEPT)) == [ENGLISH, ENGLISH, SPANISH, SPANISH]
-    kept = page.evaluate("async () => (await (await caches.open('bay-newer')).match('/bay/')).text()")
+    kept = page.evaluate(
+        "async () => (await (await caches.open('bay-newer')).match('/bay/')).text()"
+    )
     assert 'data-build="newer"' in kept

@@ -271,7 +271,7 @@ def test_what_moved_twice_running_asks_for_its_cause(
                 build.entry(line, by, {"cause_looked_for": {"value": looked}})
             lacking = closing.work_problems(closing.Job.of(ticket))
             named = {row.pk: row.action for row in ticket.lines.all()}
-            found = [named[one.line_id] for one in lacking if one.code == "cause_missing"]
+            found = [named[one.line_id or 0] for one in lacking if one.code == "cause_missing"]
             assert sorted(found) == sorted(vector["missing"])
 
 
