@@ -170,7 +170,8 @@ def _looked(request: HttpRequest, form: SweepForm, sheet: Sheet, mine: Any) -> H
         actor = Actor(reader(request), "web")
         try:
             doubt = verbs.doubt_of(form.asked(mine), actor, timezone.now())
-            found = list(touched(actor.person, doubt))
+            # What somebody will have to do stands first.
+            found = sorted(touched(actor.person, doubt), key=_done_already)
         except (Refused, NotThere) as refused:
             form.take(refused)
     context: dict[str, Any] = {"form": form, "sheet": sheet, **sheet.more}
@@ -181,6 +182,10 @@ def _looked(request: HttpRequest, form: SweepForm, sheet: Sheet, mine: Any) -> H
         context["counts"] = [(label, counted[value]) for value, label in SweepJoint.Stands.choices]
     status = form.status if found is None else 200
     return render(request, sheet.template, context, status=status)
+
+
+def _done_already(row: Any) -> bool:
+    return bool(row.stands != SweepJoint.Stands.LOOK)
 
 
 class EndForm(ActForm):
