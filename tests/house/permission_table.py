@@ -295,4 +295,4 @@ api-problem                GET    fleet  MSTDRN
 api-schema                 GET    fleet  MSTDRN
 api-documents              GET    fleet  MSTDRN
 """
-TABLE += DUE
+TABLE += DUE.lstrip()
