@@ -86,7 +86,7 @@ class Making:
         """Solve the model, prove its bound, and follow it where that is better than before."""
         model = model_of(self.board, group.yards)
         relaxed = Relaxed(model, self.seed)
-        solved = relaxed.least(group.search.best_late[0], self.clock)
+        solved = relaxed.least(group.search.best_late[0] + NOTHING, self.clock)
         if solved.bound is None:
             return
         group.bound = _stepped(solved.bound, model.step)
@@ -137,7 +137,7 @@ class Making:
             relaxed, model = group.guide.relaxed, group.guide.model
             relaxed.loosen()
             relaxed.weigh(model.weights)
-            solved = relaxed.least(group.search.best_late[0], self.clock, LAST)
+            solved = relaxed.least(group.search.best_late[0] + NOTHING, self.clock, LAST)
             group.bound = max(group.bound, _stepped(solved.bound or 0.0, model.step))
         for group in self.groups:
             if group.guide is not None and group.search.best_late[0] > 0:

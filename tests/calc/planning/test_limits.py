@@ -1,0 +1,39 @@
+"""Nothing that a plan must keep is ever broken: 500 drawn cases, each planned anew once."""
+
+import pytest
+
+from fleet.calc.planning import Effort, NoPlan, Plan, plan_visits
+from tests.calc.planning.asks import Ask, small, told_before
+from tests.calc.planning.checker import broken
+
+QUICK = Effort(gap=0.0, seconds=5.0, rounds=25)
+CASES, BATCH = 500, 50
+
+
+def plan_of(ask: Ask) -> Plan:
+    return plan_visits(ask.work, ask.yards, ask.people, ask.days, ask.standing, QUICK)
+
+
+def breaks(ask: Ask, plan: Plan) -> list[str]:
+    return broken(plan, ask.work, ask.yards, ask.people, ask.days, ask.standing)
+
+
+@pytest.mark.parametrize("first", range(0, CASES, BATCH))
+def test_no_limit_pin_or_lock_is_ever_broken(first: int) -> None:
+    plans = 0
+    for seed in range(first, first + BATCH):
+        ask = small(seed)
+        try:
+            plan = plan_of(ask)
+        except NoPlan as no:
+            assert all(clash.limits and clash.work for clash in no.clashes)
+            continue
+        plans += 1
+        assert breaks(ask, plan) == [], seed
+        assert plan.bound <= plan.objective + 1e-9
+        again = told_before(ask, plan.assignments, seed)
+        try:
+            assert breaks(again, plan_of(again)) == [], seed
+        except NoPlan as no:
+            assert all(clash.limits and clash.work for clash in no.clashes)
+    assert plans > BATCH / 4
