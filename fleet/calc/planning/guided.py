@@ -7,6 +7,7 @@ from fleet.calc.planning.board import LEFT_OUT, Board
 from fleet.calc.planning.clock import Clock
 from fleet.calc.planning.greedy import place, pressing
 from fleet.calc.planning.model import Model
+from fleet.calc.planning.pieces import TIDY
 from fleet.calc.planning.solver import Floats, Relaxed
 
 #: What a visit weighs in the guide, so that work on a vehicle is put together, and how much more
@@ -14,6 +15,8 @@ from fleet.calc.planning.solver import Floats, Relaxed
 VISIT, ABOVE = 0.02, 20.0
 #: Work beyond the model's choice that is tried to fill a day up.
 TRIED = 40
+#: How often a model in whole numbers is told what does not fit by the clock.
+ATTEMPTS = 40
 #: A share of a piece from which the model has it on a day at all, and from which it chose it.
 ANY, CHOICE = 1e-6, 0.5
 
@@ -35,6 +38,77 @@ class Guide:
         """Put all loose pieces anew, from the first day to the last."""
         loose = sorted({number for number, _ in self.model.put} - self.board.pinned)
         self.again(loose, range(len(self.board.asked.days)), draw, crews=True)
+
+    def whole(self, seconds: float) -> None:
+        """Put all loose pieces as the model has them in whole numbers.
+
+        What does not fit a day by the clock is told to the model, and it is solved again.
+        """
+        clock, relaxed = self.clock, self.relaxed
+        relaxed.loosen()
+        relaxed.weigh(self._exact())
+        end = clock.seconds + seconds
+        for _ in range(ATTEMPTS):
+            columns = relaxed.whole(float("inf"), clock, end - clock.seconds).columns
+            if columns is None:
+                return
+            failing = self._adopt(columns)
+            if not failing:
+                return
+            for yard, day, numbers in failing:
+                self._forbid(yard, day, numbers)
+
+    def _adopt(self, columns: Floats) -> list[tuple[int, int, frozenset[int]]]:
+        """Put the pieces on the days of a whole solution; return what fits no day as it is."""
+        board, model = self.board, self.model
+        loose = {number for number, _ in model.put} - board.pinned
+        for number in loose:
+            if board.where[number] != LEFT_OUT:
+                board.take(number)
+        for day in self.sent:
+            self._send(day, columns)
+        there: dict[tuple[int, int], set[int]] = {}
+        for (number, day), column in model.put.items():
+            if columns[column] > CHOICE:
+                there.setdefault((board.pieces[number].yard, day), set()).add(number)
+        failing = []
+        for (yard, day), numbers in there.items():
+            board.thorough.add((yard, day))
+            whole = frozenset(numbers) | board.on.get((yard, day), frozenset())
+            if board.slots(yard, day, whole) is None:
+                failing.append((yard, day, self._least(yard, day, whole)))
+            for number in sorted(
+                numbers - board.pinned, key=lambda n: pressing(board.pieces[n], n)
+            ):
+                if board.may_put(number, day):
+                    board.put(number, day)
+        for number in sorted(loose, key=lambda number: pressing(board.pieces[number], number)):
+            if board.where[number] == LEFT_OUT:
+                place(board, number)
+        return failing
+
+    def _least(self, yard: int, day: int, numbers: frozenset[int]) -> frozenset[int]:
+        """As little of it as does not fit."""
+        for number in sorted(numbers):
+            if len(numbers) > 1 and self.board.slots(yard, day, numbers - {number}) is None:
+                numbers -= {number}
+        return numbers
+
+    def _forbid(self, yard: int, day: int, numbers: frozenset[int]) -> None:
+        put, here = self.model.put, self.board.crew(yard, day)
+        others = [c for p, at, c in self.sent.get(day, ()) if at == yard and p not in here]
+        self.relaxed.forbid([put[n, day] for n in sorted(numbers) if (n, day) in put], others)
+
+    def _exact(self) -> list[float]:
+        """What the search weighs, as weights of the columns."""
+        weights = [0.0] * len(self.model.weights)
+        for (number, day), column in self.model.put.items():
+            weights[column] = self.board.pieces[number].cost[day]
+        for number, column in self.model.out.items():
+            weights[column] = self.board.pieces[number].cost[-1]
+        for column in self.model.visits:
+            weights[column] = TIDY
+        return weights
 
     def again(
         self, loose: Sequence[int], days: Sequence[int], draw: Random | None, crews: bool = False
@@ -86,7 +160,7 @@ class Guide:
             weights[column] = VISIT
         return weights
 
-    def _settle_crews(self, day: int, share: Floats) -> None:
+    def _send(self, day: int, share: Floats) -> None:
         """Each person to the yard that the model has them in most; home among equals."""
         board, best = self.board, dict[int, tuple[float, int]]()
         for person, yard, column in self.sent.get(day, ()):
@@ -96,6 +170,10 @@ class Guide:
         for person, (_, yard) in best.items():
             if (person, day) not in board.bound and board.roster[person][day] != yard:
                 board.send(person, day, yard)
+
+    def _settle_crews(self, day: int, share: Floats) -> None:
+        self._send(day, share)
+        board = self.board
         self.relaxed.fix(
             [column for _, _, column in self.sent.get(day, ())],
             [

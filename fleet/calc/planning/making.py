@@ -90,13 +90,22 @@ class Making:
         if solved.bound is None:
             return
         group.bound = _stepped(solved.bound, model.step)
-        if len(model.weights) <= SMALL and not self._done(group):
-            group.bound = _stepped(relaxed.whole(self.clock, WHOLE) or 0.0, model.step)
         group.guide = Guide(self.board, model, relaxed, self.clock)
         if self._done(group):
             return
-        group.guide.follow()
+        if len(model.weights) <= SMALL:
+            self._in_whole_numbers(group, group.guide)
+        else:
+            group.guide.follow()
         group.search.take_over()
+
+    def _in_whole_numbers(self, group: Group, guide: Guide) -> None:
+        """Solve a small model to the end: the bound first, before it is told what does not fit."""
+        seconds = min(WHOLE, self.clock.left / 4)
+        hold = group.search.best_late[0] + NOTHING
+        solved = guide.relaxed.whole(hold, self.clock, seconds)
+        group.bound = max(group.bound, _stepped(solved.bound or 0.0, guide.model.step))
+        guide.whole(seconds)
 
     def _done(self, group: Group) -> bool:
         """Whether it is proven as close as asked."""
