@@ -26,13 +26,14 @@ class Relaxed:
     """The model without whole numbers. Solving again after a change begins where it ended."""
 
     def __init__(self, model: Model, seed: int) -> None:
-        import highspy  # noqa: PLC0415 - 60 ms that only a plan needs
+        import highspy  # noqa: PLC0415 - only a plan needs it
 
         self.kinds = highspy
         self.model = model
         self.highs = highspy.Highs()
         for name, value in (
-            ("output_flag", False), ("threads", THREADS), ("mip_rel_gap", 0.0), ("random_seed", seed % 2**31),
+            ("output_flag", False), ("threads", THREADS), ("mip_rel_gap", 0.0),
+            ("random_seed", seed % 2**31),
         ):  # fmt: skip
             self.highs.setOptionValue(name, value)
         self.held = np.zeros(len(model.weights), dtype=bool)

@@ -1,8 +1,9 @@
-"""Whether a plan keeps every limit, told from what was asked alone: shares nothing with the planner."""
+"""Whether a plan keeps every limit, from what was asked alone: nothing of the planner is used."""
 
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from datetime import date
+from itertools import pairwise
 
 from fleet.calc.planning import Assignment, Person, Pin, Plan, Standing, Work, Yard
 
@@ -142,7 +143,7 @@ def _span(one: Assignment) -> Span:
 
 def _apart(where: str, spans: list[Span]) -> Iterable[str]:
     ordered = sorted(spans)
-    for (_, end, first), (start, _, second) in zip(ordered, ordered[1:], strict=False):
+    for (_, end, first), (start, _, second) in pairwise(ordered):
         if start < end:
             yield f"{first} and {second} at once: {where}"
 

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from datetime import date, timedelta
+from typing import Any
 
 import pytest
 
@@ -45,7 +46,7 @@ def clashes(owed: Sequence[Work], standing: Standing) -> tuple[Clash, ...]:
     return found.value.clashes
 
 
-ALONE = {
+ALONE: dict[str, tuple[Work, Pin, dict[str, Any], Limit]] = {
     "the vehicle is away": (
         work("a"), Pin("a", MONDAY), {"away": {"T-a": frozenset({MONDAY})}}, Limit.VEHICLE_AWAY,
     ),
