@@ -45,7 +45,7 @@ def table(seconds: float = 60.0, seed: int = 1) -> str:
     if wrong:
         raise AssertionError(wrong)
     half = next((one for one in reversed(told) if one[0] <= seconds / 2), told[0])
-    rows = [HEADS]
+    rows: list[tuple[str, ...]] = [HEADS]
     for name, (spent, late, bound) in (("first plan", told[0]), ("half the time", half)):
         rows.append(_row(name, spent, late, bound, "", 0.0, f"in {FIRST_SECONDS:.0f} s"))
     rows.append(

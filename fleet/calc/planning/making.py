@@ -18,7 +18,7 @@ ALONG = 2
 #: Seconds kept for the last bound.
 LAST = 2.0
 #: A model of at most so many columns is also solved in whole numbers, for so many seconds.
-SMALL, WHOLE = 4000, 3.0
+SMALL, WHOLE = 4000, 10.0
 #: It ends when so many rounds, and so many more for each piece, have made nothing better.
 STALE, STALE_A_PIECE = 200, 20
 NOTHING = 1e-6
@@ -129,7 +129,7 @@ class Making:
         if self.clock.effort.rounds is not None:
             heat = 1 - self.rounds / self.clock.effort.rounds
         if group.guide is not None and turn % ALONG == 0:
-            group.search.along(group.guide)
+            group.search.along(self.clock, self.seed)
             self.rounds += 1
             return
         for _ in range(TURN):

@@ -36,7 +36,6 @@ class Relaxed:
             ("random_seed", seed % 2**31),
         ):  # fmt: skip
             self.highs.setOptionValue(name, value)
-        self.held = np.zeros(len(model.weights), dtype=bool)
         self.highs.passModel(_filled(highspy.HighsLp(), highspy, model))
 
     def least(self, hold: float, clock: Clock, seconds: float | None = None) -> Solved:
@@ -56,7 +55,7 @@ class Relaxed:
         return Solved(highs.getInfo().objective_function_value, columns)
 
     def whole(self, hold: float, clock: Clock, seconds: float) -> Solved:
-        """The same in whole numbers, in so many seconds at most; columns once it is proven."""
+        """The same in whole numbers, in so many seconds at most; columns as far as it came."""
         size = len(self.model.weights)
         index, kinds = np.arange(size, dtype=np.int32), self.kinds.HighsVarType
         highs = self.highs
@@ -67,8 +66,11 @@ class Relaxed:
         highs.cbMipInterrupt.subscribe(lambda event: event.interrupt(clock.stop_asked()))
         highs.run()
         bound = float(highs.getInfo().mip_dual_bound)
-        done = highs.getModelStatus() == self.kinds.HighsModelStatus.kOptimal
-        columns = np.asarray(highs.getSolution().col_value) if done else None
+        found = (
+            highs.getInfo().primal_solution_status
+            == self.kinds.SolutionStatus.kSolutionStatusFeasible
+        )
+        columns = np.asarray(highs.getSolution().col_value) if found else None
         highs.changeColsIntegrality(size, index, np.full(size, int(kinds.kContinuous), np.uint8))
         return Solved(bound if isfinite(bound) else None, columns)
 
@@ -81,7 +83,6 @@ class Relaxed:
     def fix(self, columns: list[int], values: list[float]) -> None:
         """Hold these columns at these values from here on."""
         index, value = np.asarray(columns, dtype=np.int32), np.asarray(values, dtype=np.float64)
-        self.held[index] = True
         self.highs.changeColsBounds(len(columns), index, value, value)
 
     def weigh(self, weights: list[float]) -> None:
@@ -93,7 +94,6 @@ class Relaxed:
         """Let all columns go again."""
         size = len(self.model.weights)
         index = np.arange(size, dtype=np.int32)
-        self.held[:] = False
         self.highs.changeColsBounds(size, index, np.zeros(size), np.ones(size))
 
 

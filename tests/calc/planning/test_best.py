@@ -11,7 +11,7 @@ from fleet.calc.planning import Effort, Person, Plan, Standing, Work, Yard, plan
 from tests.calc.planning.asks import START, Ask, small
 from tests.calc.planning.exhaustive import best, days_late
 
-THOROUGH = Effort(gap=0.0, seconds=20.0, rounds=300)
+THOROUGH = Effort(gap=0.0, seconds=300.0, rounds=300)
 
 
 def plan_of(ask: Ask) -> Plan:

@@ -37,7 +37,8 @@ def work(key: str, minutes: int = 60, vehicle: str = "", people: int = 1, skill:
 
 
 def plan(owed: Sequence[Work], standing: Standing) -> Plan:
-    return plan_visits(owed, [BASIN, FAR], [ANA, BEN], DAYS, standing, Effort(seconds=5, rounds=20))
+    effort = Effort(seconds=300, rounds=20)
+    return plan_visits(owed, [BASIN, FAR], [ANA, BEN], DAYS, standing, effort)
 
 
 def clashes(owed: Sequence[Work], standing: Standing) -> tuple[Clash, ...]:

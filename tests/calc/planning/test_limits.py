@@ -6,7 +6,7 @@ from fleet.calc.planning import Effort, NoPlan, Plan, plan_visits
 from tests.calc.planning.asks import Ask, small, told_before
 from tests.calc.planning.checker import broken
 
-QUICK = Effort(gap=0.0, seconds=5.0, rounds=25)
+QUICK = Effort(gap=0.0, seconds=300.0, rounds=25)
 CASES, BATCH = 500, 50
 
 

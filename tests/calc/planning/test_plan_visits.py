@@ -13,7 +13,7 @@ DAYS = [date(2026, 3, 2) + timedelta(days=n) for n in range(3)]
 HOURS = dict.fromkeys(DAYS, 240)
 BASIN = Yard("Basin", 2, HOURS)
 ANA, BEN = Person("ana", "Basin", HOURS), Person("ben", "Basin", HOURS)
-SHORT = Effort(gap=0.0, seconds=5.0, rounds=60)
+SHORT = Effort(gap=0.0, seconds=300.0, rounds=60)
 
 
 def owed(key: str, minutes: int = 60, day: int = 0, **more: object) -> Work:
