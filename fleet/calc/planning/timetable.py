@@ -8,7 +8,7 @@ from fleet.calc.planning.dispatch import run
 from fleet.calc.planning.slots import Job, Room, Slot, Visit
 
 #: Orders by chance that are tried after the good ones; with patience so many times more.
-BY_CHANCE, PATIENCE = 2, 40
+BY_CHANCE, PATIENCE = 8, 12
 #: Ways to fill one person's minutes that are gone into.
 MOST_CHOICES = 6
 
