@@ -34,6 +34,8 @@ READING = _request(
 
 HOLD = _request("steering felt loose", {"vehicle": "A-12", "text": "Steering felt loose."})
 
+FEED = _request("a yard", {"of": "yard", "yard": "alder"})
+
 YARD_MOVE = _request(
     "home by the back road",
     {"vehicle": "A-12", "route": "County road 7, then the yard", "speed_typed": "20 mph",

@@ -8,6 +8,7 @@ from api.checks import Steps
 from api.complaints import Complaints
 from api.documents import Documents, Nowhere, Problems, Schema
 from api.due import Due
+from api.feeds import Feeds
 from api.files import Files
 from api.fittings import Fittings
 from api.foretell import Foretell
@@ -116,6 +117,9 @@ urlpatterns = [
     _at("due/", Due, "due", **READ),
     _at("due/<int:pk>/", Due, "due-one", get="retrieve", patch="partial_update"),
     _at("due/<int:pk>/road-test/", Due, "due-road-test", post="road_test"),
+    _at("feeds/", Feeds, "feeds", **ADD),
+    _at("feeds/<int:pk>/renew/", Feeds, "feed-renew", post="renew"),
+    _at("feeds/<int:pk>/take-back/", Feeds, "feed-take-back", post="take_back"),
     _at("patterns/", Patterns, "patterns", **READ),
     _at("patterns/<int:pk>/", Patterns, "pattern", **ONE),
     _at("patterns/<int:pk>/judge/", Patterns, "pattern-judge", post="judge"),

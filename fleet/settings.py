@@ -30,6 +30,8 @@ DEBUG = env.bool("AXLEKEEP_DEBUG", default=False)
 SECRET_KEY = env.str("AXLEKEEP_SECRET_KEY", default="") or _kept_secret()
 ALLOWED_HOSTS = env.list("AXLEKEEP_HOSTS", default=["127.0.0.1", "localhost", "[::1]"])
 CSRF_TRUSTED_ORIGINS = env.list("AXLEKEEP_ORIGINS", default=[])
+# How others reach this site, like https://fleet.example: for codes on paper and for letters.
+PUBLIC_ADDRESS = env.str("AXLEKEEP_PUBLIC_ADDRESS", default="").rstrip("/")
 # True on a real host behind TLS; the embedded default speaks plain http on the loopback only.
 HTTPS = env.bool("AXLEKEEP_HTTPS", default=False)
 

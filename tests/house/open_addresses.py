@@ -10,6 +10,7 @@ OPEN = {
         f"api-tablet-{name}": "answers a tablet's own token, or a manager's code, and no person"
         for name in ("enrol", "people", "pack", "rules", "sync", "photos")
     },
+    "feed": "a calendar program has no sign-in: whoever holds the secret address reads it",
     "healthz": "a sign of life for a load balancer; it tells nothing of the fleet",
     "api-nowhere": "the answer to an address that is none",
     "set_language": "the language of the pages before sign-in, kept in a cookie",

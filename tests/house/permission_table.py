@@ -1,7 +1,8 @@
 """Who may call what: every address and method, written out and not worked out from the code.
 
 M manager, S scheduler, T technician, D driver, R reader, N integrator. `yard`: somebody of
-another yard is told that there is no such thing; `fleet`: it belongs to no yard.
+another yard is told that there is no such thing; `fleet`: it belongs to no yard; `own`: whoever did
+not make it is told that there is no such thing.
 """
 
 TABLE = """
@@ -163,6 +164,12 @@ guide                      GET    fleet  MSTDRN
 guide_chapter              GET    fleet  MSTDRN
 settings                   GET    fleet  MSTDRN
 settings                   POST   fleet  MSTDRN
+feed_new                   GET    fleet  MST-RN
+feed_new                   POST   fleet  MST-RN
+feed_renew                 GET    own    MST-RN
+feed_renew                 POST   own    MST-RN
+feed_revoke                GET    own    MST-RN
+feed_revoke                POST   own    MST-RN
 bring_in                   GET    fleet  M-----
 bring_in                   POST   fleet  M-----
 bring_in_sample            GET    fleet  M-----
@@ -247,6 +254,10 @@ api-due                    GET    fleet  MST-RN
 api-due-one                GET    yard   MST-RN
 api-due-one                PATCH  yard   MS----
 api-due-road-test          POST   yard   M-T---
+api-feeds                  GET    fleet  MST-RN
+api-feeds                  POST   fleet  MST-RN
+api-feed-renew             POST   own    MST-RN
+api-feed-take-back         POST   own    MST-RN
 api-patterns               GET    fleet  MST-R-
 api-pattern                GET    yard   MST-R-
 api-pattern-judge          POST   yard   M-----

@@ -29,7 +29,7 @@ DONE_BY = {
     "reset_sign_in": "manager", "add_design": "manager", "set_fleet": "manager",
     "look_over_rules": "manager", "set_first_looks": "manager",
     "take_out": "manager", "accept_interval": "manager", "decline_interval": "manager",
-    "set_aims": "manager", "add_photo": "technician",
+    "set_aims": "manager", "add_photo": "technician", "revoke_feed": "manager",
 }  # fmt: skip
 
 

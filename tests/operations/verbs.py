@@ -51,7 +51,7 @@ from fleet.records.models import (
     TicketLine,
     YardMove,
 )
-from tests import build, far, held
+from tests import build, far, held, outward
 from tests import people as somebody
 from tests.operations.conftest import RETORQUE, House, a_spec, a_tool
 from tests.operations.verbs_far import FAR
@@ -88,6 +88,7 @@ class Scene:
         asked = files.ask_for_file(house.manager, _ask(self, house.manager), at=house.now)
         self.asked: FileRequest = asked.row
         self.tablet: Tablet = far.tablet(house.yard)
+        self.feed = outward.feed(house.manager.person, house.yard, at=house.now)
         self.sent = far.operation(self.tablet, house.technician.person, at=house.now)
 
     def _leaves(self) -> None:

@@ -5,6 +5,7 @@ from typing import Any
 from uuid import UUID
 
 from fleet.operations import (
+    feeds,
     inspect,
     photos,
     read_over,
@@ -48,4 +49,8 @@ FAR: dict[str, tuple[str, Call]] = {
                            s.house.colleague.person.pk, "8143079743"), **s.at, **k)),
     "take_in": ("edit_tablets", lambda s, a, **k: tablet_returns.take_in(
         a, s.sent.pk, **s.at, **k)),
+    "make_feed": ("view_due", lambda s, a, **k: feeds.make_feed(
+        a, feeds.NewFeed("yard", yard_id=s.house.yard.pk), **s.at, **k)),
+    "renew_feed": ("view_due", lambda s, a, **k: feeds.renew_feed(a, s.feed.pk, **s.at, **k)),
+    "revoke_feed": ("view_due", lambda s, a, **k: feeds.revoke_feed(a, s.feed.pk, **s.at, **k)),
 }  # fmt: skip

@@ -5,6 +5,7 @@ from typing import Any
 
 from fleet.records.base import new_uid
 from fleet.records.models import (
+    Feed,
     FileAnswer,
     FileRequest,
     Inspection,
@@ -31,6 +32,7 @@ def the_rest(vehicle: Vehicle, joint: Joint, size: int, fact: Fact) -> None:
     intervals(joint, size, size)
     tablets(joint, size, fact(0)["by"])
     photos(vehicle, joint, size, fact)
+    going_out(vehicle, size, fact(0)["by"])
 
 
 def files_and_fittings(vehicle: Vehicle, joint: Joint, size: int, fact: Fact) -> None:
@@ -119,4 +121,13 @@ def _read_over(vehicle: Vehicle, tablet: Tablet, worker: Person, checker: Person
     ReadOver.objects.create(
         vehicle=vehicle, ticket=ticket, tablet=tablet, worker=worker, checker=checker, by=worker,
         code="8143079743", reply="547391", until=NOW, occurred_at=NOW,
+    )  # fmt: skip
+
+
+def going_out(vehicle: Vehicle, size: int, by: Person) -> None:
+    """As many calendar feeds of one person."""
+    Feed.objects.bulk_create(
+        Feed(owner=by, of="yard", yard=vehicle.yard, token_hash=f"{number:064d}", made_at=NOW,
+             fetched_at=NOW)
+        for number in range(size)
     )  # fmt: skip
