@@ -36,6 +36,7 @@ from api.tools import Calibrations, Tools
 from api.trail import Trail
 from api.understood import ReadBack
 from api.vehicles import Joints, VehicleJoints, Vehicles
+from api.webhooks import Deliveries, Webhooks
 from api.yard_moves import YardMoves
 from api.yards import Yards
 
@@ -143,6 +144,15 @@ urlpatterns = [
     _at("tablet/rules/", Carried, "tablet-rules", get="rules"),
     _at("tablet/sync/", Sync, "tablet-sync", post="create"),
     _at("tablet/photos/", Photos, "tablet-photos", post="create"),
+    _at("webhooks/", Webhooks, "webhooks", **ADD),
+    _at("webhooks/<int:pk>/", Webhooks, "webhook", get="retrieve", patch="partial_update"),
+    _at("webhooks/<int:pk>/secret/", Webhooks, "webhook-secret", post="renew_secret"),
+    _at("webhooks/<int:pk>/test/", Webhooks, "webhook-test", post="test"),
+    _at("webhooks/<int:pk>/replay/", Webhooks, "webhook-replay", post="replay"),
+    _at("webhooks/<int:pk>/send-again/", Webhooks, "webhook-again", post="send_again"),
+    _at("deliveries/", Deliveries, "deliveries", **READ),
+    _at("deliveries/<int:pk>/", Deliveries, "delivery", **ONE),
+    _at("deliveries/<int:pk>/send-again/", Deliveries, "delivery-again", post="send_again"),
     _at("trail/", Trail, "trail", **READ),
     _at("problems/<slug:code>/", Problems, "problem", **ONE),
     path("v1/schema/", Schema.as_view(), name="api-schema"),

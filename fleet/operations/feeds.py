@@ -72,7 +72,7 @@ def _subject(actor: Actor, new: NewFeed) -> dict[str, Any]:
     if new.of != Feed.Of.PERSON:
         message = _("Choose a yard, a person or a vehicle.")
         raise refuse("of_unknown", message, field="of")
-    person = Person.visible_to(actor.person).filter(pk=new.person_id, is_active=True).first()
+    person = Person.visible_to(actor.person).filter(pk=new.person_id or 0, is_active=True).first()
     if person is None:
         message = _("Choose somebody who works in your yards.")
         raise refuse("person_wrong", message, field="person")

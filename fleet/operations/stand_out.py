@@ -12,7 +12,7 @@ from django.db import transaction
 from django.db.models import F
 
 from fleet.operations.actor import Actor
-from fleet.operations.work import Work
+from fleet.operations.work import EVENTS, Work
 from fleet.reads.history.since import is_back, verdict
 from fleet.reads.history.standing import Asked, StandOut, questions
 from fleet.records.models import Joint, Pattern, TorqueTool, Vehicle
@@ -128,7 +128,7 @@ def _keep(
             **places[one.key],
         )  # fmt: skip
         said = {"finds": one.figures.observed, "since": str(one.opened_at.date())}
-        work.trail("open_pattern", row, vehicle=row.vehicle, after=said)
+        work.trail("open_pattern", row, vehicle=row.vehicle, after=said, tell=EVENTS)
         return 1
     if row.statistic == statistic and row.evidence == evidence:
         return 0

@@ -59,7 +59,7 @@ def calendar(about: About, events: Iterable[DayEvent]) -> bytes:
     made.add("x-published-ttl", vText(LOOK_AGAIN))
     for event in events:
         made.add_component(_event(event))
-    return made.to_ical()
+    return bytes(made.to_ical())
 
 
 def _event(event: DayEvent) -> Event:

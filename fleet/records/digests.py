@@ -31,9 +31,9 @@ class Digest(Record):
         return f"{self.person}"
 
     @classmethod
-    def visible_to(cls, person: Any) -> "models.QuerySet[Self]":
+    def visible_to(cls, person: Any) -> models.QuerySet[Self]:
         """One's own."""
-        return cls._default_manager.filter(person=person)
+        return super().visible_to(person).filter(person=person)
 
 
 class DigestSent(Record):
@@ -70,6 +70,6 @@ class DigestSent(Record):
         return f"{self.person} {self.day}"
 
     @classmethod
-    def visible_to(cls, person: Any) -> "models.QuerySet[Self]":
+    def visible_to(cls, person: Any) -> models.QuerySet[Self]:
         """One's own."""
-        return cls._default_manager.filter(person=person)
+        return super().visible_to(person).filter(person=person)

@@ -54,12 +54,12 @@ class Feed(Record):
     @property
     def name(self) -> str:
         """What it is of, as its owner calls it."""
-        return str(self.yard or self.of_person or getattr(self.vehicle, "unit_number", ""))
+        return self.vehicle.unit_number if self.vehicle else str(self.yard or self.of_person)
 
     @classmethod
-    def visible_to(cls, person: Any) -> "models.QuerySet[Self]":
+    def visible_to(cls, person: Any) -> models.QuerySet[Self]:
         """One's own."""
-        return cls._default_manager.filter(owner=person)
+        return super().visible_to(person).filter(owner=person)
 
 
 class FeedEvent(Record):

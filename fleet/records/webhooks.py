@@ -19,6 +19,18 @@ class EventKind(models.TextChoices):
     TEST = "webhook.test", _("test")
 
 
+class Why(models.TextChoices):
+    """Why a try came to nothing."""
+
+    STATUS = "status", _("it answered with an error")
+    LATE = "late", _("no answer in time")
+    NO_NAME = "no_name", _("its name has no address")
+    UNTRUSTED = "untrusted", _("its certificate is not trusted")
+    NO_WAY = "no_way", _("no connection")
+    BARRED = "barred", _("its name leads into a private network; nothing is sent there")
+    TOO_LONG = "too_long", _("too long to send")
+
+
 class Webhook(Record):
     """An address that is told of events of one yard, or of all yards (no yard)."""
 
@@ -34,8 +46,8 @@ class Webhook(Record):
     secret_before = models.BinaryField(default=b"")
     before_until = models.DateTimeField(null=True)
     is_on = models.BooleanField(_("switched on"), default=True)
-    # Why it was switched off, where the other side said that it wants no more.
-    off_because = models.CharField(max_length=200, blank=True)
+    # Switched off by itself: the other side said that it wants no more.
+    is_gone = models.BooleanField(default=False)
     made_at = models.DateTimeField()
     made_by = models.ForeignKey("records.Person", on_delete=models.PROTECT, related_name="+")
     version = models.PositiveIntegerField(default=1)
@@ -93,7 +105,9 @@ class Delivery(Record):
     last_at = models.DateTimeField(null=True)
     # What was answered: an HTTP status, or none where nothing was.
     status = models.PositiveSmallIntegerField(null=True)
-    reason = models.CharField(max_length=200, blank=True)
+    # Why it was not taken, as a code (see Why), and what the other side or the network said.
+    reason = models.CharField(max_length=12, choices=Why.choices, blank=True)
+    detail = models.CharField(max_length=200, blank=True)
     took_ms = models.PositiveIntegerField(null=True)
 
     class Meta:

@@ -172,8 +172,8 @@ def _conditional(
     request: HttpRequest, etag: str, changed: datetime, answer: HttpResponse
 ) -> HttpResponse:
     """A 304 for whoever has it already (RFC 9110, 13.2)."""
-    known = get_conditional_response(request, etag, int(changed.timestamp()), answer)
-    return cast(HttpResponse, known) or answer
+    known: Any = get_conditional_response(request, etag, int(changed.timestamp()), answer)
+    return cast(HttpResponse, known)
 
 
 def _event(one: Told, request: HttpRequest) -> DayEvent:

@@ -8,12 +8,15 @@ from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import translation
+from django.utils.dates import WEEKDAYS
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 from django.views.decorators.cache import never_cache
 
 from fleet.operations.actor import Actor
+from fleet.operations.digests import mail_is_set_up
 from fleet.operations.preferences import choose_preferences
+from fleet.reads.digest import digest_of_person, last_digests
 from fleet.reads.feeds import feeds
 from fleet.web.doors import needs, reader
 from fleet.web.feeds import ONCE
@@ -51,5 +54,9 @@ def parts(request: HttpRequest) -> dict[str, Any]:
     person = reader(request)
     if not person.may("view_due"):
         return {"sees_due": False}
-    return {"sees_due": True, "feeds": list(feeds(person)),
-            "told": request.session.pop(ONCE, None)}  # fmt: skip
+    digest = digest_of_person(person)
+    return {
+        "sees_due": True, "feeds": list(feeds(person)), "told": request.session.pop(ONCE, None),
+        "digest": digest, "digests": last_digests(person), "mail": mail_is_set_up(),
+        "own_days": [WEEKDAYS[day] for day in digest.days] if digest else [],
+    }  # fmt: skip

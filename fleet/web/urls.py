@@ -7,6 +7,7 @@ from fleet.web import (
     bay,
     bring_in,
     design,
+    digests,
     due,
     feeds,
     files,
@@ -26,6 +27,7 @@ from fleet.web import (
     trail,
     vehicle,
     vehicles,
+    webhook_urls,
     writing_urls,
     yard,
 )
@@ -33,6 +35,7 @@ from fleet.web import (
 urlpatterns: list[URLPattern | URLResolver] = [
     *writing_urls.urlpatterns,
     *set_up_urls.urlpatterns,
+    *webhook_urls.urlpatterns,
     path("", yard.home, name="yard"),
     path("yards/<slug:slug>/", yard.one_yard, name="one_yard"),
     path("vehicles/", vehicles.vehicle_list, name="vehicles"),
@@ -73,6 +76,8 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("settings/feeds/new/", feeds.feed_new, name="feed_new"),
     path("settings/feeds/<int:feed_id>/renew/", feeds.feed_renew, name="feed_renew"),
     path("settings/feeds/<int:feed_id>/take-back/", feeds.feed_revoke, name="feed_revoke"),
+    path("settings/digest/", digests.digest_choose, name="digest_choose"),
+    path("digest/off/<str:token>/", digests.digest_off, name="digest_off"),
     path("settings/", settings_page.settings_page, name="settings"),
     path("language/", set_language, name="set_language"),
     path("healthz", health.healthz, name="healthz"),

@@ -139,6 +139,9 @@ def with_posted(known: dict[str, Any]) -> dict[str, Any]:
         "api-hold-lift.pk": of["hold"], "api-pattern-judge.pk": of["pattern"],
         "api-yard-move-end.pk": known["move_id"], "api-leave-take-back.pk": known["leave_id"],
         "api-joint-fitting.pk": known["joint_id"],
+        **{f"api-webhook-{verb}.pk": known["webhook_id"]
+           for verb in ("secret", "test", "replay", "again")},
+        "api-delivery-again.pk": known["delivery_id"],
         "api-feed-renew.pk": known["feed_id"], "api-feed-take-back.pk": known["feed_id"],
         **{f"api-interval-{verb}.pk": of["interval"]
            for verb in ("accept", "decline", "take-back")},

@@ -30,6 +30,9 @@ DONE_BY = {
     "look_over_rules": "manager", "set_first_looks": "manager",
     "take_out": "manager", "accept_interval": "manager", "decline_interval": "manager",
     "set_aims": "manager", "add_photo": "technician", "revoke_feed": "manager",
+    "choose_digest": "manager",
+    "change_webhook": "manager", "send_test": "manager", "send_again": "manager",
+    "send_all_again": "manager", "replay": "manager",
 }  # fmt: skip
 
 
@@ -81,7 +84,7 @@ VERSIONED = {
     "cancel_ticket": "technician", "second_check": "colleague", "release": "colleague",
     "road_test": "colleague", "close_ticket": "technician", "judge_pattern": "manager",
     "change_vehicle": "manager", "accept_interval": "manager", "decline_interval": "manager",
-    "take_interval_back": "manager", "set_aims": "manager",
+    "take_interval_back": "manager", "set_aims": "manager", "change_webhook": "manager",
 }  # fmt: skip
 
 

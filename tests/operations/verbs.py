@@ -88,6 +88,9 @@ class Scene:
         asked = files.ask_for_file(house.manager, _ask(self, house.manager), at=house.now)
         self.asked: FileRequest = asked.row
         self.tablet: Tablet = far.tablet(house.yard)
+        self.webhook = outward.webhook(house.manager.person, house.yard, at=house.now)
+        told = outward.event(house.yard, at=house.now)
+        self.delivery = outward.delivery(self.webhook, told, state="dead")
         self.feed = outward.feed(house.manager.person, house.yard, at=house.now)
         self.sent = far.operation(self.tablet, house.technician.person, at=house.now)
 

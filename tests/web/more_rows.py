@@ -5,6 +5,8 @@ from typing import Any
 
 from fleet.records.base import new_uid
 from fleet.records.models import (
+    Delivery,
+    Event,
     Feed,
     FileAnswer,
     FileRequest,
@@ -20,6 +22,7 @@ from fleet.records.models import (
     TabletOperation,
     Ticket,
     Vehicle,
+    Webhook,
 )
 from tests import camera
 from tests.build import NOW
@@ -125,7 +128,24 @@ def _read_over(vehicle: Vehicle, tablet: Tablet, worker: Person, checker: Person
 
 
 def going_out(vehicle: Vehicle, size: int, by: Person) -> None:
-    """As many calendar feeds of one person."""
+    """As many calendar feeds of one person, and programs told of as many events."""
+    hooks = Webhook.objects.bulk_create(
+        Webhook(
+            name=f"Desk {number}",
+            address="https://desk.example/",
+            yard=vehicle.yard,
+            secret=b"s",
+            made_by=by,
+            made_at=NOW,
+        )
+        for number in range(size)
+    )
+    told = Event.objects.bulk_create(
+        Event(kind="vehicle.held", at=NOW, yard=vehicle.yard, body="{}") for _ in range(size)
+    )
+    Delivery.objects.bulk_create(
+        Delivery(webhook=hooks[-1], event=event, next_at=NOW, state="dead") for event in told
+    )
     Feed.objects.bulk_create(
         Feed(owner=by, of="yard", yard=vehicle.yard, token_hash=f"{number:064d}", made_at=NOW,
              fetched_at=NOW)
