@@ -155,11 +155,11 @@ class TestWhen:
         ids=["spring", "autumn"],
     )
     def test_on_the_days_on_which_clocks_change(
-        self, hour: int, moments: list[tuple[int, ...]], found: list[int],
+        self, hour: int, moments: list[tuple[int, int, int, int]], found: list[int],
         wished: Digest, office: PostOffice,
     ) -> None:  # fmt: skip
         Digest.objects.update(hour=hour)
-        at = [datetime(2026, *each, tzinfo=UTC) for each in moments]
+        at = [datetime(2026, m, d, h, n, tzinfo=UTC) for m, d, h, n in moments]
         assert self.at(wished, *at) == found
 
 

@@ -2,14 +2,19 @@
 
 from datetime import datetime
 
-from fleet.operations.actor import Actor
+from fleet.operations import events
+from fleet.operations.actor import Actor, server_actor
 from fleet.operations.feeds import NewFeed, make_feed
 from fleet.operations.webhooks import WANTED, WebhookFacts, add_webhook
 from fleet.records.models import Person, Yard
 
 
 def make(manager: Actor, at: datetime) -> None:
-    """Nobody is told the address or the secret: a new one is made where one is wanted."""
+    """Nobody is told the address or the secret: a new one is made where one is wanted. What the
+    years before would have told is told to nobody."""
+    while events.publish(server_actor("command"), at=at):
+        pass
+    events.forget_old(at=at)
     desk = WebhookFacts(
         "Dispatch desk", "https://dispatch.alder-basin.example/axlekeep",
         tuple(kind.value for kind in WANTED), is_on=False,
