@@ -57,7 +57,7 @@ def make_feed(
         row = Feed.objects.create(
             owner=actor.person, of=new.of, token_hash=hashed(token), made_at=work.at, **subject
         )
-        work.trail("make_feed", row, after={"name": row.name})
+        work.trail("make_feed", row, after={"of": row.of})
         return row
 
     done = run("make_feed", actor, at, apply, request)
@@ -91,7 +91,7 @@ def renew_feed(
         row = _own(actor, feed_id)
         row.token_hash, row.renewed_at, row.fetched_at = hashed(token), work.at, None
         row.save(update_fields=["token_hash", "renewed_at", "fetched_at"])
-        work.trail("renew_feed", row, after={"name": row.name})
+        work.trail("renew_feed", row, after={"of": row.of})
         return row
 
     done = run("renew_feed", actor, at, apply, request)
@@ -109,7 +109,7 @@ def revoke_feed(
         row.revoked_at = work.at
         row.save(update_fields=["revoked_at"])
         row.events.all().delete()
-        work.trail("revoke_feed", row, before={"name": row.name})
+        work.trail("revoke_feed", row, before={"of": row.of})
         return row
 
     return run("revoke_feed", actor, at, apply, request)

@@ -72,7 +72,7 @@ def _take(at: datetime) -> list[Delivery]:
     with transaction.atomic(durable=True):
         if connection.features.has_select_for_update_skip_locked:
             due = due.select_for_update(skip_locked=True, of=("self",))
-        ids = list(due.values_list("pk", flat=True)[:BATCH])
+        ids = [row.pk for row in due[:BATCH]]
         Delivery.objects.filter(pk__in=ids).update(next_at=at + LEASE)
     rows = Delivery.objects.filter(pk__in=ids).select_related("webhook", "event")
     return list(rows.order_by("event__at", "id"))

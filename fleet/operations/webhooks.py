@@ -137,7 +137,7 @@ def send_again(
         row = find(Delivery, actor, delivery_id, _("delivery"))
         _again(Delivery.objects.filter(pk=row.pk), work.at)
         row.refresh_from_db()
-        work.trail("send_again", row.webhook, after={"name": row.webhook.name, "count": 1})
+        work.trail("send_again", row.webhook, after={"name": row.webhook.name, "sent": 1})
         return row
 
     return run("send_again", actor, at, apply, request)
@@ -152,7 +152,7 @@ def send_all_again(
     def apply(work: Work) -> Webhook:
         webhook = _mine(actor, webhook_id)
         many = _again(webhook.deliveries.filter(state=Delivery.State.DEAD), work.at)
-        work.trail("send_again", webhook, after={"name": webhook.name, "count": many})
+        work.trail("send_again", webhook, after={"name": webhook.name, "sent": many})
         return webhook
 
     return run("send_all_again", actor, at, apply, request)
@@ -171,7 +171,7 @@ def replay(
         _again(webhook.deliveries.filter(event__in=[row.pk for row in found]), work.at)
         events.owe(found, [webhook], work.at)
         work.trail("replay", webhook, after={
-            "name": webhook.name, "count": len(found), "since": str(since), "until": str(until),
+            "name": webhook.name, "sent": len(found), "since": str(since), "until": str(until),
         })  # fmt: skip
         return webhook
 
@@ -269,7 +269,8 @@ def _leads_out(host: str) -> bool:
 
 
 def _said(row: Webhook) -> dict[str, Any]:
+    """For the trail, which is read by more people than may know a whole address."""
     return {
-        "name": row.name, "address": row.address, "events": ", ".join(row.events),
+        "name": row.name, "address": _parts(row.address).hostname or "", "events": ", ".join(row.events),
         "is_on": row.is_on,
     }  # fmt: skip

@@ -33,6 +33,7 @@ NAMES: dict[str, Any] = {
     "new": _("new finds"),
     "predicted": _("finds predicted had it not helped"),
     "seen": _("finds since"),
+    "sent": _("events sent"),
     "verdict": _("did it help"),
     "expected": _("finds expected of like checks"),
     "p": _("chance of so few"),

@@ -24,7 +24,7 @@ class Feed(Record):
 
     uid = models.UUIDField(unique=True, default=new_uid)
     owner = models.ForeignKey("records.Person", on_delete=models.PROTECT, related_name="feeds")
-    of = models.CharField(max_length=8, choices=Of.choices)
+    of = models.CharField(_("what it is of"), max_length=8, choices=Of.choices)
     yard = models.ForeignKey(Yard, null=True, on_delete=models.PROTECT, related_name="+")
     of_person = models.ForeignKey(
         "records.Person", null=True, on_delete=models.PROTECT, related_name="+"

@@ -79,6 +79,7 @@ class Migration(migrations.Migration):
                             ("vehicle", "a vehicle"),
                         ],
                         max_length=8,
+                        verbose_name="what it is of",
                     ),
                 ),
                 ("token_hash", models.CharField(max_length=64, unique=True)),
