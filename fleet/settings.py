@@ -180,7 +180,6 @@ IMPORT_MAX_BYTES = env.int("AXLEKEEP_IMPORT_MAX_BYTES", default=60_000_000)
 RECORD_MAX_BYTES = env.int("AXLEKEEP_RECORD_MAX_BYTES", default=16_000_000)
 PHOTO_MAX_BYTES = env.int("AXLEKEEP_PHOTO_MAX_BYTES", default=12_000_000)
 
-# Lets webhooks call this machine by http: for development alone.
 WEBHOOK_LOOPBACK = env.bool("AXLEKEEP_WEBHOOK_LOOPBACK", default=False)
 
 # Letters leave by this server; without one none do.
@@ -188,9 +187,8 @@ EMAIL_HOST = env.str("AXLEKEEP_SMTP_HOST", default="")
 EMAIL_PORT = env.int("AXLEKEEP_SMTP_PORT", default=587)
 EMAIL_HOST_USER = env.str("AXLEKEEP_SMTP_USER", default="")
 EMAIL_HOST_PASSWORD = env.str("AXLEKEEP_SMTP_PASSWORD", default="")
-# "starttls" (as on port 587), "tls" (465), or "none" for a server on this machine.
-_SMTP_TLS = env.str("AXLEKEEP_SMTP_TLS", default="starttls")
-EMAIL_USE_TLS, EMAIL_USE_SSL = _SMTP_TLS == "starttls", _SMTP_TLS == "tls"
+_TLS = env.str("AXLEKEEP_SMTP_TLS", default="starttls")  # or "tls" (port 465), or "none"
+EMAIL_USE_TLS, EMAIL_USE_SSL = _TLS == "starttls", _TLS == "tls"
 EMAIL_TIMEOUT = 20
 MAIL_FROM = env.str("AXLEKEEP_MAIL_FROM", default="")
 

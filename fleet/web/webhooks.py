@@ -38,7 +38,7 @@ class WebhookForm(ActForm):
         label=gettext_lazy("Address"),
         help_text=gettext_lazy("It begins with https:// and is on the open internet."),
         max_length=500,
-        widget=forms.TextInput(attrs={"inputmode": "url", **PLAIN}),
+        widget=forms.TextInput(attrs=PLAIN),
         error_messages={
             "required": gettext_lazy(
                 "Type a whole address, like https://dispatch.example/axlekeep."

@@ -5,6 +5,8 @@ another yard is told that there is no such thing; `fleet`: it belongs to no yard
 not make it is told that there is no such thing.
 """
 
+from tests.house.permission_out import OUT
+
 TABLE = """
 yard                       GET    fleet  MSTDRN
 one_yard                   GET    yard   MST-RN
@@ -164,30 +166,6 @@ guide                      GET    fleet  MSTDRN
 guide_chapter              GET    fleet  MSTDRN
 settings                   GET    fleet  MSTDRN
 settings                   POST   fleet  MSTDRN
-feed_new                   GET    fleet  MST-RN
-feed_new                   POST   fleet  MST-RN
-feed_renew                 GET    own    MST-RN
-feed_renew                 POST   own    MST-RN
-feed_revoke                GET    own    MST-RN
-feed_revoke                POST   own    MST-RN
-digest_choose              GET    fleet  MST-RN
-digest_choose              POST   fleet  MST-RN
-webhooks                   GET    fleet  M-----
-webhook_new                GET    fleet  M-----
-webhook_new                POST   fleet  M-----
-webhook                    GET    yard   M-----
-webhook_change             GET    yard   M-----
-webhook_change             POST   yard   M-----
-webhook_secret             GET    yard   M-----
-webhook_secret             POST   yard   M-----
-webhook_test               GET    yard   M-----
-webhook_test               POST   yard   M-----
-webhook_all_again          GET    yard   M-----
-webhook_all_again          POST   yard   M-----
-webhook_replay             GET    yard   M-----
-webhook_replay             POST   yard   M-----
-delivery_again             GET    yard   M-----
-delivery_again             POST   yard   M-----
 bring_in                   GET    fleet  M-----
 bring_in                   POST   fleet  M-----
 bring_in_sample            GET    fleet  M-----
@@ -272,21 +250,6 @@ api-due                    GET    fleet  MST-RN
 api-due-one                GET    yard   MST-RN
 api-due-one                PATCH  yard   MS----
 api-due-road-test          POST   yard   M-T---
-api-feeds                  GET    fleet  MST-RN
-api-feeds                  POST   fleet  MST-RN
-api-feed-renew             POST   own    MST-RN
-api-feed-take-back         POST   own    MST-RN
-api-webhooks               GET    fleet  M-----
-api-webhooks               POST   fleet  M-----
-api-webhook                GET    yard   M-----
-api-webhook                PATCH  yard   M-----
-api-webhook-secret         POST   yard   M-----
-api-webhook-test           POST   yard   M-----
-api-webhook-replay         POST   yard   M-----
-api-webhook-again          POST   yard   M-----
-api-deliveries             GET    fleet  M-----
-api-delivery               GET    yard   M-----
-api-delivery-again         POST   yard   M-----
 api-patterns               GET    fleet  MST-R-
 api-pattern                GET    yard   MST-R-
 api-pattern-judge          POST   yard   M-----
@@ -319,3 +282,4 @@ api-problem                GET    fleet  MSTDRN
 api-schema                 GET    fleet  MSTDRN
 api-documents              GET    fleet  MSTDRN
 """
+TABLE += OUT
