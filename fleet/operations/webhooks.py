@@ -271,6 +271,6 @@ def _leads_out(host: str) -> bool:
 def _said(row: Webhook) -> dict[str, Any]:
     """For the trail, which is read by more people than may know a whole address."""
     return {
-        "name": row.name, "address": _parts(row.address).hostname or "", "events": ", ".join(row.events),
-        "is_on": row.is_on,
+        "name": row.name, "address": _parts(row.address).hostname or "",
+        "events": ", ".join(row.events), "is_on": row.is_on,
     }  # fmt: skip

@@ -1,6 +1,6 @@
 """Who may call what of that which leaves the program; columns as in permission_table.py."""
 
-OUT = """
+OUT = """\
 feed_new                   GET    fleet  MST-RN
 feed_new                   POST   fleet  MST-RN
 feed_renew                 GET    own    MST-RN
