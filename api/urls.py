@@ -27,6 +27,7 @@ from api.reference import Designs, JointKinds, Rules, Specs
 from api.reports import Reports, VehicleRecords
 from api.self_checks import Leaves, OneLeave
 from api.steering import Steering
+from api.sweeps import SweepJoints, Sweeps
 from api.tablet_photos import Photos
 from api.tablet_sync import Sync
 from api.tablets import Carried, Enrol, TabletPeople
@@ -129,6 +130,11 @@ urlpatterns = [
     _at("intervals/<int:pk>/accept/", Intervals, "interval-accept", post="accept"),
     _at("intervals/<int:pk>/decline/", Intervals, "interval-decline", post="decline"),
     _at("intervals/<int:pk>/take-back/", Intervals, "interval-take-back", post="take_back"),
+    _at("sweeps/", Sweeps, "sweeps", **ADD),
+    _at("sweeps/<int:pk>/", Sweeps, "sweep", **ONE),
+    _at("sweeps/<int:pk>/joints/", SweepJoints, "sweep-joints", **READ),
+    _at("sweeps/<int:pk>/close/", Sweeps, "sweep-close", post="close"),
+    _at("sweeps/<int:pk>/take-back/", Sweeps, "sweep-take-back", post="take_back"),
     _at("reckon/", Reckoner, "reckon", get="show"),
     *(
         _at(f"reckon/{name}/", view, f"reckon-{name}", post="answer")

@@ -188,8 +188,7 @@ EMAIL_PORT = env.int("AXLEKEEP_SMTP_PORT", default=587)
 EMAIL_HOST_USER = env.str("AXLEKEEP_SMTP_USER", default="")
 EMAIL_HOST_PASSWORD = env.str("AXLEKEEP_SMTP_PASSWORD", default="")
 _TLS = env.str("AXLEKEEP_SMTP_TLS", default="starttls")  # or "tls" (port 465), or "none"
-EMAIL_USE_TLS, EMAIL_USE_SSL = _TLS == "starttls", _TLS == "tls"
-EMAIL_TIMEOUT = 20
+EMAIL_USE_TLS, EMAIL_USE_SSL, EMAIL_TIMEOUT = _TLS == "starttls", _TLS == "tls", 20
 MAIL_FROM = env.str("AXLEKEEP_MAIL_FROM", default="")
 
 CONTENT_SECURITY_POLICY = {
@@ -258,6 +257,7 @@ SPECTACULAR_SETTINGS = {
         "PatternState": "fleet.records.patterns.Pattern.State",
         "CheckHow": "fleet.records.checks.SecondCheck.How",
         "ComplaintKind": "fleet.records.complaints.ComplaintKind",
+        "FeedOf": "fleet.records.feeds.Feed.Of",
         "FileAnswerKind": "fleet.records.files.FileAnswer.Kind",
         "HoldReason": "fleet.records.holds.Hold.Reason",
         "InspectionKind": "fleet.records.inspections.InspectionKind",

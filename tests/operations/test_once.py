@@ -33,6 +33,7 @@ DONE_BY = {
     "choose_digest": "manager",
     "change_webhook": "manager", "send_test": "manager", "send_again": "manager",
     "send_all_again": "manager", "replay": "manager",
+    "open_sweep": "manager", "close_sweep": "manager", "take_sweep_back": "manager",
 }  # fmt: skip
 
 
@@ -85,6 +86,7 @@ VERSIONED = {
     "road_test": "colleague", "close_ticket": "technician", "judge_pattern": "manager",
     "change_vehicle": "manager", "accept_interval": "manager", "decline_interval": "manager",
     "take_interval_back": "manager", "set_aims": "manager", "change_webhook": "manager",
+    "close_sweep": "manager", "take_sweep_back": "manager",
 }  # fmt: skip
 
 
