@@ -34,7 +34,7 @@ READING = _request(
 
 HOLD = _request("steering felt loose", {"vehicle": "A-12", "text": "Steering felt loose."})
 
-FEED = _request("a yard", {"of": "yard", "yard": "alder"})
+FEED = _request("a yard", {"subject": "yard", "yard": "alder"})
 
 WEBHOOK = _request(
     "a dispatch desk",

@@ -21,7 +21,7 @@ from fleet.records.models import Feed, Person, Vehicle, Yard
 class FeedIn(Strict):
     """Of one yard, one person's work, or one vehicle: name that one."""
 
-    of = serializers.ChoiceField(choices=Feed.Of.choices)
+    subject = serializers.ChoiceField(choices=Feed.Of.choices)
     yard = InScope(Yard, "slug", required=False, allow_null=True, help_text="Slug.")
     person = ById(Person, required=False, allow_null=True, help_text="Person, by id.")
     vehicle = InScope(Vehicle, "unit_number", required=False, allow_null=True,
@@ -30,10 +30,11 @@ class FeedIn(Strict):
     def new(self) -> NewFeed:
         said = self.validated_data
         ids = {name: row.pk for name in ("yard", "person", "vehicle") if (row := said.get(name))}
-        return NewFeed(said["of"], ids.get("yard"), ids.get("person"), ids.get("vehicle"))
+        return NewFeed(said["subject"], ids.get("yard"), ids.get("person"), ids.get("vehicle"))
 
 
 class FeedOut(serializers.ModelSerializer[Feed]):
+    subject = serializers.ChoiceField(source="of", choices=Feed.Of.choices, read_only=True)
     yard = serializers.SlugRelatedField[Feed](slug_field="slug", read_only=True, allow_null=True)
     person = PersonRef(source="of_person", read_only=True, allow_null=True)
     vehicle = serializers.SlugRelatedField[Feed](
@@ -43,7 +44,7 @@ class FeedOut(serializers.ModelSerializer[Feed]):
     class Meta:
         model = Feed
         fields = [
-            "id", "uid", "of", "yard", "person", "vehicle", "made_at", "renewed_at", "fetched_at",
+            "id", "uid", "subject", "yard", "person", "vehicle", "made_at", "renewed_at", "fetched_at",
         ]  # fmt: skip
         read_only_fields = fields
 

@@ -257,7 +257,6 @@ SPECTACULAR_SETTINGS = {
         "PatternState": "fleet.records.patterns.Pattern.State",
         "CheckHow": "fleet.records.checks.SecondCheck.How",
         "ComplaintKind": "fleet.records.complaints.ComplaintKind",
-        "FeedOf": "fleet.records.feeds.Feed.Of",
         "FileAnswerKind": "fleet.records.files.FileAnswer.Kind",
         "HoldReason": "fleet.records.holds.Hold.Reason",
         "InspectionKind": "fleet.records.inspections.InspectionKind",

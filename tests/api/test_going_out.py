@@ -28,17 +28,17 @@ class TestFeeds:
     def test_an_address_is_made_and_told_once(
         self, house: House, manager: Client, client: Any
     ) -> None:
-        made = manager.post("feeds/", {"of": "yard", "yard": "alder"}, key="k-1")
+        made = manager.post("feeds/", {"subject": "yard", "yard": "alder"}, key="k-1")
         assert made.status_code == 201
         address = made.json()["address"]
         assert client.get(address).status_code == 200
-        again = manager.post("feeds/", {"of": "yard", "yard": "alder"}, key="k-1")
+        again = manager.post("feeds/", {"subject": "yard", "yard": "alder"}, key="k-1")
         assert again.json()["address"] is None
         [row] = manager.get("feeds/").json()["results"]
-        assert (row["of"], row["yard"], "token" in str(row)) == ("yard", "alder", False)
+        assert (row["subject"], row["yard"], "token" in str(row)) == ("yard", "alder", False)
 
     def test_renewed_and_taken_back(self, house: House, manager: Client, client: Any) -> None:
-        made = manager.post("feeds/", {"of": "vehicle", "vehicle": "A-101"}).json()
+        made = manager.post("feeds/", {"subject": "vehicle", "vehicle": "A-101"}).json()
         pk = made["feed"]["id"]
         new = manager.post(f"feeds/{pk}/renew/", {}).json()
         assert client.get(made["address"]).status_code == 404
@@ -53,8 +53,8 @@ class TestFeeds:
         assert technician.post(f"feeds/{Feed.objects.get().pk}/renew/", {}).status_code == 404
 
     def test_of_what_must_be_said(self, house: House, manager: Client) -> None:
-        assert manager.post("feeds/", {"of": "moon"}).status_code == 400
-        assert manager.post("feeds/", {"of": "yard"}).status_code == 404
+        assert manager.post("feeds/", {"subject": "moon"}).status_code == 400
+        assert manager.post("feeds/", {"subject": "yard"}).status_code == 404
 
 
 class TestWebhooks:
