@@ -44,7 +44,8 @@ class FeedOut(serializers.ModelSerializer[Feed]):
     class Meta:
         model = Feed
         fields = [
-            "id", "uid", "subject", "yard", "person", "vehicle", "made_at", "renewed_at", "fetched_at",
+            "id", "uid", "subject", "yard", "person", "vehicle", "made_at", "renewed_at",
+            "fetched_at",
         ]  # fmt: skip
         read_only_fields = fields
 
