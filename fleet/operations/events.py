@@ -42,6 +42,7 @@ KINDS: dict[str, EventKind] = {
     "miss_recheck": EventKind.MISSED,
     "open_pattern": EventKind.PATTERN,
     "add_evidence": EventKind.PATTERN,
+    "answer_pattern": EventKind.PATTERN,
 }
 
 

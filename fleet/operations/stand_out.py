@@ -180,6 +180,8 @@ def _move(work: Work, row: Pattern, to: str, after: dict[str, Any]) -> int:
     rows = Pattern.objects.filter(pk=row.pk, state=row.state)
     if not rows.update(state=to, version=F("version") + 1):
         return 0  # a manager was quicker
+    # Back, it is as good as new to whoever hears of it.
     work.trail("answer_pattern", row, vehicle=row.vehicle, before={"state": row.state},
-               after={"state": to, **after})  # fmt: skip
+               after={"state": to, **after},
+               tell=EVENTS if to == Pattern.State.OPEN else ())  # fmt: skip
     return 1

@@ -45,13 +45,22 @@ class FeedForm(ActForm):
         error_messages={"required": gettext_lazy("Choose a yard, a person or a vehicle.")},
     )
     yard = forms.TypedChoiceField(
-        label=gettext_lazy("Yard"), coerce=int, required=False, empty_value=None
+        label=gettext_lazy("Yard"),
+        help_text=gettext_lazy("Where it is of a yard."),
+        coerce=int,
+        required=False,
+        empty_value=None,
     )
     person = forms.TypedChoiceField(
-        label=gettext_lazy("Person"), coerce=int, required=False, empty_value=None
+        label=gettext_lazy("Person"),
+        help_text=gettext_lazy("Where it is of a person."),
+        coerce=int,
+        required=False,
+        empty_value=None,
     )
     unit_number = forms.CharField(
         label=gettext_lazy("Unit number"),
+        help_text=gettext_lazy("Where it is of a vehicle."),
         required=False,
         max_length=20,
         widget=forms.TextInput(attrs={"autocomplete": "off"}),
