@@ -69,6 +69,9 @@ def _take(at: datetime) -> list[Delivery]:
     due = Delivery.objects.filter(
         state=Delivery.State.WAITING, next_at__lte=at, webhook__is_on=True
     ).order_by("next_at", "id")
+    # Asked each second: SQLite's one write lock is not taken for nothing.
+    if not due.exists():
+        return []
     with transaction.atomic(durable=True):
         if connection.features.has_select_for_update_skip_locked:
             due = due.select_for_update(skip_locked=True, of=("self",))

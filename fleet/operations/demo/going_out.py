@@ -14,7 +14,7 @@ def make(manager: Actor, at: datetime) -> None:
     years before would have told is told to nobody."""
     while events.publish(server_actor("command"), at=at):
         pass
-    events.forget_old(at=at)
+    events.forget_old(at=at + events.KEPT_FOR)
     desk = WebhookFacts(
         "Dispatch desk", "https://dispatch.alder-basin.example/axlekeep",
         tuple(kind.value for kind in WANTED), is_on=False,
