@@ -184,7 +184,6 @@ PHOTO_MAX_BYTES = env.int("AXLEKEEP_PHOTO_MAX_BYTES", default=12_000_000)
 
 WEBHOOK_LOOPBACK = env.bool("AXLEKEEP_WEBHOOK_LOOPBACK", default=False)
 
-# Letters leave by this server; without one none do.
 EMAIL_HOST = env.str("AXLEKEEP_SMTP_HOST", default="")
 EMAIL_PORT = env.int("AXLEKEEP_SMTP_PORT", default=587)
 EMAIL_HOST_USER = env.str("AXLEKEEP_SMTP_USER", default="")
