@@ -34,6 +34,18 @@ READING = _request(
 
 HOLD = _request("steering felt loose", {"vehicle": "A-12", "text": "Steering felt loose."})
 
+FEED = _request("a yard", {"subject": "yard", "yard": "alder"})
+
+WEBHOOK = _request(
+    "a dispatch desk",
+    {"name": "Dispatch", "address": "https://dispatch.example/axlekeep", "yard": "alder",
+     "events": ["vehicle.held", "hold.lifted"]},
+)  # fmt: skip
+WEBHOOK_CHANGE = _request("switched off", {"is_on": False})
+REPLAY = _request(
+    "a day", {"since": "2026-03-09T00:00:00-07:00", "until": "2026-03-10T00:00:00-07:00"}
+)
+
 YARD_MOVE = _request(
     "home by the back road",
     {"vehicle": "A-12", "route": "County road 7, then the yard", "speed_typed": "20 mph",

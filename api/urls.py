@@ -9,6 +9,7 @@ from api.complaints import Complaints
 from api.documents import Documents, Nowhere, Problems, Schema
 from api.due import Due
 from api.exceptions_of_rules import RuleExceptions
+from api.feeds import Feeds
 from api.files import Files
 from api.fittings import Fittings
 from api.foretell import Foretell
@@ -38,6 +39,7 @@ from api.tools import Calibrations, Tools
 from api.trail import Trail
 from api.understood import ReadBack
 from api.vehicles import Joints, VehicleJoints, Vehicles
+from api.webhooks import Deliveries, Webhooks
 from api.yard_moves import YardMoves
 from api.yards import Yards
 
@@ -126,6 +128,9 @@ urlpatterns = [
     _at("due/<int:pk>/put-off/take-back/", Due, "due-put-off-back", post="take_back"),
     _at("due/<int:pk>/", Due, "due-one", get="retrieve", patch="partial_update"),
     _at("due/<int:pk>/road-test/", Due, "due-road-test", post="road_test"),
+    _at("feeds/", Feeds, "feeds", **ADD),
+    _at("feeds/<int:pk>/renew/", Feeds, "feed-renew", post="renew"),
+    _at("feeds/<int:pk>/take-back/", Feeds, "feed-take-back", post="take_back"),
     _at("patterns/", Patterns, "patterns", **READ),
     _at("patterns/<int:pk>/", Patterns, "pattern", **ONE),
     _at("patterns/<int:pk>/judge/", Patterns, "pattern-judge", post="judge"),
@@ -154,6 +159,15 @@ urlpatterns = [
     _at("tablet/rules/", Carried, "tablet-rules", get="rules"),
     _at("tablet/sync/", Sync, "tablet-sync", post="create"),
     _at("tablet/photos/", Photos, "tablet-photos", post="create"),
+    _at("webhooks/", Webhooks, "webhooks", **ADD),
+    _at("webhooks/<int:pk>/", Webhooks, "webhook", get="retrieve", patch="partial_update"),
+    _at("webhooks/<int:pk>/secret/", Webhooks, "webhook-secret", post="renew_secret"),
+    _at("webhooks/<int:pk>/test/", Webhooks, "webhook-test", post="test"),
+    _at("webhooks/<int:pk>/replay/", Webhooks, "webhook-replay", post="replay"),
+    _at("webhooks/<int:pk>/send-again/", Webhooks, "webhook-again", post="send_again"),
+    _at("deliveries/", Deliveries, "deliveries", **READ),
+    _at("deliveries/<int:pk>/", Deliveries, "delivery", **ONE),
+    _at("deliveries/<int:pk>/send-again/", Deliveries, "delivery-again", post="send_again"),
     _at("trail/", Trail, "trail", **READ),
     _at("problems/<slug:code>/", Problems, "problem", **ONE),
     path("v1/schema/", Schema.as_view(), name="api-schema"),

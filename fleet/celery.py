@@ -20,6 +20,21 @@ app.conf.beat_schedule = {
         "schedule": MINUTE,
         "options": {"expires": MINUTE},
     },
+    "tell": {
+        "task": "fleet.tasks.tell_events",
+        "schedule": MINUTE / 4,
+        "options": {"expires": MINUTE / 4},
+    },
+    "digests": {
+        "task": "fleet.tasks.write_digests",
+        "schedule": 5 * MINUTE,
+        "options": {"expires": 5 * MINUTE},
+    },
+    "forget": {
+        "task": "fleet.tasks.forget_events",
+        "schedule": 24 * 60 * MINUTE,
+        "options": {"expires": 60 * MINUTE},
+    },
     "roll": {
         "task": "fleet.tasks.roll_days",
         "schedule": 15 * MINUTE,

@@ -30,6 +30,8 @@ DEBUG = env.bool("AXLEKEEP_DEBUG", default=False)
 SECRET_KEY = env.str("AXLEKEEP_SECRET_KEY", default="") or _kept_secret()
 ALLOWED_HOSTS = env.list("AXLEKEEP_HOSTS", default=["127.0.0.1", "localhost", "[::1]"])
 CSRF_TRUSTED_ORIGINS = env.list("AXLEKEEP_ORIGINS", default=[])
+# How others reach this site, like https://fleet.example: for codes on paper and for letters.
+PUBLIC_ADDRESS = env.str("AXLEKEEP_PUBLIC_ADDRESS", default="").rstrip("/")
 # True on a real host behind TLS; the embedded default speaks plain http on the loopback only.
 HTTPS = env.bool("AXLEKEEP_HTTPS", default=False)
 
@@ -179,6 +181,16 @@ IMPORT_MAX_BYTES = env.int("AXLEKEEP_IMPORT_MAX_BYTES", default=60_000_000)
 # A road-test record is looked at and not kept: ten minutes at 400 samples a second fit.
 RECORD_MAX_BYTES = env.int("AXLEKEEP_RECORD_MAX_BYTES", default=16_000_000)
 PHOTO_MAX_BYTES = env.int("AXLEKEEP_PHOTO_MAX_BYTES", default=12_000_000)
+
+WEBHOOK_LOOPBACK = env.bool("AXLEKEEP_WEBHOOK_LOOPBACK", default=False)
+
+EMAIL_HOST = env.str("AXLEKEEP_SMTP_HOST", default="")
+EMAIL_PORT = env.int("AXLEKEEP_SMTP_PORT", default=587)
+EMAIL_HOST_USER = env.str("AXLEKEEP_SMTP_USER", default="")
+EMAIL_HOST_PASSWORD = env.str("AXLEKEEP_SMTP_PASSWORD", default="")
+_TLS = env.str("AXLEKEEP_SMTP_TLS", default="starttls")  # or "tls" (port 465), or "none"
+EMAIL_USE_TLS, EMAIL_USE_SSL, EMAIL_TIMEOUT = _TLS == "starttls", _TLS == "tls", 20
+MAIL_FROM = env.str("AXLEKEEP_MAIL_FROM", default="")
 
 CONTENT_SECURITY_POLICY = {
     "DIRECTIVES": {

@@ -1,7 +1,4 @@
-"""Tasks: thin over operations, each safe to run twice, at once or again after being lost.
-
-Room for more: a digest is one more function here and one more line of the schedule.
-"""
+"""Tasks: thin over operations, each safe to run twice, at once or again after being lost."""
 
 import logging
 from typing import Any
@@ -12,9 +9,12 @@ from kombu.exceptions import OperationalError
 from fleet.celery import app
 from fleet.operations.actor import server_actor
 from fleet.operations.deliver import deliver
+from fleet.operations.digest_send import send_digests
+from fleet.operations.events import forget_old, publish
 from fleet.operations.refit import refit
 from fleet.operations.roll import roll
 from fleet.operations.scan_fleet import scan_fleet as scan
+from fleet.operations.webhook_send import send
 
 log = logging.getLogger(__name__)
 
@@ -24,6 +24,27 @@ def deliver_outbox() -> None:
     """Work off notices until none is left that nobody holds."""
     while deliver(server_actor(), at=timezone.now()):
         pass
+
+
+@app.task
+def tell_events() -> None:
+    """Word what happened for other programs, and send what is owed to them now."""
+    while publish(server_actor(), at=timezone.now()):
+        pass
+    while send(at=timezone.now()):
+        pass
+
+
+@app.task
+def forget_events() -> None:
+    """Let go of events too old to be sent again."""
+    forget_old(at=timezone.now())
+
+
+@app.task
+def write_digests() -> None:
+    """Send the digests whose hour has come."""
+    send_digests(at=timezone.now())
 
 
 @app.task

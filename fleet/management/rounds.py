@@ -13,8 +13,10 @@ from datetime import date, datetime, timedelta
 from django.db import connection
 from django.utils import timezone
 
+from fleet.operations import events, webhook_send
 from fleet.operations.actor import server_actor
 from fleet.operations.deliver import deliver
+from fleet.operations.digest_send import send_digests
 from fleet.operations.refit import refit
 from fleet.operations.roll import roll
 from fleet.operations.scan_fleet import scan_fleet
@@ -25,6 +27,8 @@ IDLE_SECONDS = 1.0
 # Short naps, so that a signal to stop is heeded soon.
 NAP_SECONDS = 0.2
 ROLL_EVERY = timedelta(minutes=1)
+WRITE_EVERY = timedelta(minutes=1)
+FORGET_EVERY = timedelta(days=1)
 FIRST_WAIT, LONGEST_WAIT = timedelta(seconds=1), timedelta(minutes=5)
 
 
@@ -69,9 +73,12 @@ class Rounds:
     def __post_init__(self) -> None:
         self.jobs = [
             Job("delivering the outbox", _deliver),
+            Job("telling other programs", _tell),
+            Job("sending digests", _write, WRITE_EVERY),
             Job("rolling the days", _roll, ROLL_EVERY),
             Job("scanning the fleet", self._scan, ROLL_EVERY),
             Job("reckoning intervals", self._refit, ROLL_EVERY),
+            Job("forgetting old events", _forget, FORGET_EVERY),
         ]
 
     def once(self) -> bool:
@@ -127,6 +134,20 @@ def _drop_what_is_broken() -> None:
 
 def _deliver(at: datetime) -> bool:
     return deliver(server_actor(), at=at) > 0
+
+
+def _tell(at: datetime) -> bool:
+    """What happened is worded, and what is owed of it is sent."""
+    worded = events.publish(server_actor(), at=at)
+    return webhook_send.send(at=at) + worded > 0
+
+
+def _write(at: datetime) -> bool:
+    return send_digests(at=at) > 0
+
+
+def _forget(at: datetime) -> bool:
+    return events.forget_old(at=at) > 0
 
 
 def _roll(at: datetime) -> bool:

@@ -11,7 +11,7 @@ from fleet.operations import moves
 from fleet.operations.actor import Actor
 from fleet.operations.errors import Refused, refuse
 from fleet.operations.once import Request
-from fleet.operations.work import Done, Work, find, run
+from fleet.operations.work import EVENTS, Done, Work, find, run
 from fleet.reads.yard_moves import newest_moves
 from fleet.records.base import in_every_language
 from fleet.records.models import (
@@ -86,7 +86,7 @@ def place(
         **columns_of(said, "text"), **why,
     )  # fmt: skip
     after = {"reason": reason, "text": hold.said or hold.text}
-    work.trail("place_hold", hold, vehicle=vehicle, after=after)
+    work.trail("place_hold", hold, vehicle=vehicle, after=after, tell=EVENTS)
     if reason in NEWS:
         # Who let it be moved to the yard did not know of this.
         _end_leave(work, vehicle, in_every_language(
@@ -145,6 +145,7 @@ def lift(work: Work, vehicle: Vehicle, held: Sequence[Hold], proof: SecondCheck)
     work.trail_written(
         work.entry_written("lift_hold", hold, vehicle=vehicle, after=after) for hold in held
     )
+    work.tell_written("lift_hold", held, EVENTS)
     if not Hold.objects.filter(vehicle=vehicle, lifted_at=None).exists():
         _end_leave(work, vehicle, in_every_language(lambda: _("Nothing holds it any more.")))
 

@@ -15,7 +15,7 @@ from fleet.operations import moves
 from fleet.operations.actor import Actor
 from fleet.operations.errors import refuse
 from fleet.operations.once import Request
-from fleet.operations.work import Done, Work, find, run, same_version
+from fleet.operations.work import EVENTS, Done, Work, find, run, same_version
 from fleet.reads.loosenings import Loosening, loosenings
 from fleet.reads.patterns.kinds import REPEAT
 from fleet.reads.rules import settings_now
@@ -89,7 +89,8 @@ def _open(
         yard_id=joint.vehicle.yard_id, evidence=evidence, statistic=statistic,
         next_look=NEXT_LOOK, opened_at=work.at, last_evidence_at=events[-1].occurred_at,
     )  # fmt: skip
-    work.trail("open_pattern", row, vehicle=joint.vehicle, after={"count": len(events)})
+    after = {"count": len(events)}
+    work.trail("open_pattern", row, vehicle=joint.vehicle, after=after, tell=EVENTS)
 
 
 def _add_evidence(
@@ -102,8 +103,11 @@ def _add_evidence(
         evidence=evidence, statistic=statistic, last_evidence_at=events[-1].occurred_at,
         state=state, version=F("version") + 1,
     )  # fmt: skip
+    # Opened again, what it tells is as new as a new pattern.
+    back = state == Pattern.State.OPEN and row.state != state
     work.trail("add_evidence", row, vehicle=row.vehicle, before={"state": row.state},
-               after={"state": state, "count": len(events)})  # fmt: skip
+               after={"state": state, "count": len(events)},
+               tell=EVENTS if back else ())  # fmt: skip
 
 
 # From when on an action, or a word that it is nothing, is held against the record.

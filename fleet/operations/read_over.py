@@ -17,7 +17,7 @@ from fleet.operations.checkers import did_a_line
 from fleet.operations.errors import Problem, Refused, refuse
 from fleet.operations.holds import open_ticket_of
 from fleet.operations.once import Request
-from fleet.operations.work import Done, Work, not_there, run
+from fleet.operations.work import EVENTS, Done, Work, not_there, run
 from fleet.reads.rules import settings_now
 from fleet.records.holds import keeping_in
 from fleet.records.models import Hold, Person, ReadOver, Tablet, TabletKey, Ticket
@@ -136,7 +136,7 @@ def hold_again(actor: Actor, ticket_id: int, *, at: datetime) -> None:
         vehicle = work.lock(vehicle_id)
         hold: Hold = let_out.first() or Hold(vehicle=vehicle)
         let_out.update(out_until=None)
-        work.trail("hold_again", hold, vehicle=vehicle)
+        work.trail("hold_again", hold, vehicle=vehicle, tell=EVENTS)
         return hold
 
     run("hold_again", actor, at, apply)

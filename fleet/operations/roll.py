@@ -16,7 +16,7 @@ from django.utils.translation import gettext as _
 from fleet.calc.calendar import local_date, start_of_local_day
 from fleet.operations import exceptions, holds, moves, rechecks
 from fleet.operations.actor import Actor
-from fleet.operations.work import Work
+from fleet.operations.work import EVENTS, Work
 from fleet.reads.due import overdue
 from fleet.reads.rules import setting
 from fleet.records.base import in_every_language
@@ -72,7 +72,8 @@ def _miss(actor: Actor, vehicle_id: int, recheck_id: int, at: datetime) -> int:
             return 0
         moment = fell_due(recheck, vehicle)
         moves.move(recheck, moves.RECHECK_MOVES, Recheck.State.MISSED, fell_due_at=moment)
-        work.trail("miss_recheck", recheck, vehicle=vehicle, after={"fell_due_at": str(moment)})
+        after = {"fell_due_at": str(moment)}
+        work.trail("miss_recheck", recheck, vehicle=vehicle, after=after, tell=EVENTS)
         return 1
 
 
@@ -122,7 +123,7 @@ def _tell_what_lapsed(actor: Actor, yard: Yard, at: datetime) -> None:
             hold = lapsed.filter(pk=hold_id).first()
             if hold is not None:
                 Hold.objects.filter(pk=hold_id).update(out_until=None)
-                work.trail("read_over_lapsed", hold, vehicle=vehicle,
+                work.trail("read_over_lapsed", hold, vehicle=vehicle, tell=EVENTS,
                            before={"until": str(hold.out_until)})  # fmt: skip
 
 

@@ -12,7 +12,7 @@ from django.db import transaction
 from django.db.models import F
 
 from fleet.operations.actor import Actor
-from fleet.operations.work import Work
+from fleet.operations.work import EVENTS, Work
 from fleet.reads.history.since import is_back, verdict
 from fleet.reads.history.standing import Asked, StandOut, questions
 from fleet.records.models import Joint, Pattern, TorqueTool, Vehicle
@@ -128,7 +128,7 @@ def _keep(
             **places[one.key],
         )  # fmt: skip
         said = {"finds": one.figures.observed, "since": str(one.opened_at.date())}
-        work.trail("open_pattern", row, vehicle=row.vehicle, after=said)
+        work.trail("open_pattern", row, vehicle=row.vehicle, after=said, tell=EVENTS)
         return 1
     if row.statistic == statistic and row.evidence == evidence:
         return 0
@@ -180,6 +180,8 @@ def _move(work: Work, row: Pattern, to: str, after: dict[str, Any]) -> int:
     rows = Pattern.objects.filter(pk=row.pk, state=row.state)
     if not rows.update(state=to, version=F("version") + 1):
         return 0  # a manager was quicker
+    # Back, it is as good as new to whoever hears of it.
     work.trail("answer_pattern", row, vehicle=row.vehicle, before={"state": row.state},
-               after={"state": to, **after})  # fmt: skip
+               after={"state": to, **after},
+               tell=EVENTS if to == Pattern.State.OPEN else ())  # fmt: skip
     return 1

@@ -34,6 +34,9 @@ MOST_REASON = 300
 MOST_AT_ONCE = 5_000
 TRAIL_COLUMNS = [field.name for field in TrailEntry._meta.concrete_fields if field.name != "id"]
 
+# For `tell=`: what other programs hear of (events.py).
+EVENTS = ("events",)
+
 # Sent after a commit that left notices in the outbox; fleet.tasks listens when there is a broker.
 notices_waiting = Signal()
 
@@ -142,11 +145,26 @@ class Work:
         """Write the trail entry (see `entry`), and a notice for each consumer in `tell`."""
         entry = self.entry(verb, row, **what)
         entry.save(force_insert=True)
-        notices = [Outbox(trail=entry, consumer=c, vehicle_id=entry.vehicle_id) for c in tell]
+        self._tell([entry], tell)
+        return entry
+
+    def _tell(self, entries: Iterable[TrailEntry], tell: tuple[str, ...]) -> None:
+        notices = [Outbox(trail=entry, consumer=c, vehicle_id=entry.vehicle_id)
+                   for entry in entries for c in tell]  # fmt: skip
         if notices:
             Outbox.objects.bulk_create(notices)
             transaction.on_commit(lambda: notices_waiting.send(Work), robust=True)
-        return entry
+
+    def tell_written(self, verb: str, rows: Sequence[models.Model], tell: tuple[str, ...]) -> None:
+        """A notice for each entry of this gesture that `trail_written` wrote of these rows."""
+        subject = rows[0]._meta.model_name if rows else ""
+        entries = TrailEntry.objects.filter(
+            subject=subject,
+            subject_id__in=[row.pk for row in rows],
+            gesture=self.gesture,
+            verb=verb,
+        )
+        self._tell(entries, tell)
 
     def entry_written(self, verb: str, row: models.Model, **what: Any) -> list[Any]:
         """An entry as the database takes it, made ready before a transaction."""

@@ -13,6 +13,7 @@ from django.utils.translation import gettext as _
 from fleet.papers import typeset
 from fleet.papers.table import Cell, Column, Part, Shown, Table, shown_rows
 from fleet.pictures.mark import SMALL_SHAPES, ink_svg
+from fleet.pictures.qr import qr_svg
 from fleet.records.inspections import mark_of
 from fleet.records.models import Hold
 
@@ -73,6 +74,17 @@ def picture(svg: str, alt: str, height_mm: float = 90) -> Block:
     if _NAMES_ANOTHER.search(svg.replace('xmlns="http://www.w3.org/2000/svg"', "")):
         raise ValueError("a picture may name nothing outside itself")
     return {"kind": "picture", "svg": svg, "alt": alt, "height": height_mm}
+
+
+def code(address: str, alt: str) -> Block:
+    """A QR code that opens an address, 24 mm wide, with the address in words beneath it."""
+    made = picture(qr_svg(address), alt)
+    return made | {"kind": "code", "address": address}
+
+
+def beside(left: Sequence[Block], right: Block) -> Block:
+    """What opens a document, with a narrow block at its right."""
+    return {"kind": "beside", "left": list(left), "right": right}
 
 
 def figure(svg: str, alt: str, caption: str, of: str = "", width_mm: float = 165) -> Block:

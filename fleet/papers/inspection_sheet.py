@@ -31,13 +31,15 @@ def inspection_sheet(
     drawing: Drawing | None,
     units: str,
     at: datetime,
+    address: str = "",
 ) -> bytes:
-    """Every joint that is fitted, in walking order."""
+    """Every joint that is fitted, in walking order; a code opens the sheet's own page, where its
+    address is known."""
     head = Head(
         _("Inspection sheet"), subject(vehicle), at, zone_of(vehicle.yard), units, wide=True
     )
     data = blocks.frame(head) | {
-        "blocks": _opening(vehicle, holds, methods, drawing),
+        "blocks": _opening(vehicle, holds, methods, drawing, address),
         "findings": [{"name": str(capfirst(code.label)), "mark": mark_of(code)} for code in BOXES],
         "heads": {
             "joint": _("Joint"),
@@ -55,12 +57,16 @@ def _opening(
     holds: Sequence[Hold],
     methods: Mapping[str, RuleNow],
     drawing: Drawing | None,
+    address: str,
 ) -> list[Block]:
-    made = [
+    first = [
         blocks.heading(_("Inspection: %(unit)s") % {"unit": vehicle.unit_number}, 1),
         *(blocks.held(hold) for hold in holds),
         *(blocks.text(words, "caution") for words in cautions(methods)),
         blocks.text(blocks.governs(), "caution"),
+    ]
+    made = [
+        *([blocks.beside(first, sheet_code(vehicle, address))] if address else first),
         blocks.signs([_("Date and time"), _("By; second person"), _("At the wheel")]),
         blocks.signs([
             _("Meter, %(unit)s") % {"unit": vehicle.meter_unit},
@@ -74,6 +80,12 @@ def _opening(
         "in bold a finding may hold the vehicle."
     )
     return [*made, blocks.text(note, "soft")]
+
+
+def sheet_code(vehicle: Vehicle, address: str) -> Block:
+    """The code that opens a vehicle's inspection sheet on a telephone or a tablet."""
+    alt = _("Code that opens the inspection sheet of %(unit)s") % {"unit": vehicle.unit_number}
+    return blocks.code(address, alt)
 
 
 def cautions(methods: Mapping[str, RuleNow]) -> list[str]:

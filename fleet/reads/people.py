@@ -32,6 +32,11 @@ def people(person: Person) -> QuerySet[Person]:
     return rows.order_by("name", "pk")
 
 
+def colleagues(person: Person) -> QuerySet[Person]:
+    """Those in scope who work here now, by name."""
+    return Person.visible_to(person).filter(is_active=True).order_by("name", "pk")
+
+
 def nobody_may_sign_in() -> bool:
     """A new installation, before its first manager; one query."""
     return not Person.objects.exclude(role=Role.SERVER).exists()

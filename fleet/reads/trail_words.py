@@ -10,6 +10,7 @@ from django.utils import formats, timezone
 from django.utils.dateparse import parse_date, parse_datetime
 from django.utils.translation import gettext_lazy as _
 
+from fleet.reads.sweeps.progress import BECAME
 from fleet.records.base import in_language
 from fleet.records.models import Pattern
 
@@ -21,6 +22,7 @@ NAMES: dict[str, Any] = {
     "complete": _("complete"),
     "count": _("finds"),
     "days": _("days"),
+    "listed": _("joints listed"),
     "driven": _("driven"),
     "falls_on": _("falls due"),
     "fell_due_at": _("fell due"),
@@ -33,6 +35,7 @@ NAMES: dict[str, Any] = {
     "new": _("new finds"),
     "predicted": _("finds predicted had it not helped"),
     "seen": _("finds since"),
+    "sent": _("events sent"),
     "verdict": _("did it help"),
     "expected": _("finds expected of like checks"),
     "p": _("chance of so few"),
@@ -122,7 +125,8 @@ _CODES: dict[str, Any] = {"yards": {"all": _("all yards")}, "verdict": dict(Patt
 
 def name_of(subject: str, name: str) -> str:
     """What a name in an entry is called; one that nobody named is read as it is written."""
-    known = NAMES.get(name) or COLUMNS.get(name)
+    became = BECAME.get(name) if subject == "sweep" else None
+    known = became or NAMES.get(name) or COLUMNS.get(name)
     if known is not None:
         return str(known)
     column = _column(subject, name)

@@ -8,7 +8,9 @@ from fleet.records.checks import (
     SelfCheckLeave,
 )
 from fleet.records.complaints import Complaint, ComplaintAnswer, ComplaintKind
+from fleet.records.digests import Digest, DigestSent
 from fleet.records.exceptions import RuleException
+from fleet.records.feeds import Feed, FeedEvent
 from fleet.records.files import FileAnswer, FileRequest
 from fleet.records.history import Baseline, Clock, Exposure, Reckoned, Sight
 from fleet.records.holds import Hold
@@ -31,6 +33,7 @@ from fleet.records.tickets import LineEntry, Ticket, TicketLine, ToeReading, Tor
 from fleet.records.tools import Calibration, ToolComparison, ToolMishap, TorqueTool
 from fleet.records.trail import Outbox, Seal, TrailEntry
 from fleet.records.vehicles import Duty, MeterUnit, Vehicle, VehicleUse
+from fleet.records.webhooks import Delivery, Event, EventKind, Webhook
 from fleet.records.yard_moves import YardMove, YardMoveEnd
 from fleet.records.yards import Yard
 
@@ -41,10 +44,17 @@ __all__ = [
     "Complaint",
     "ComplaintAnswer",
     "ComplaintKind",
+    "Delivery",
     "Design",
+    "Digest",
+    "DigestSent",
     "Duty",
     "EnrolmentCode",
+    "Event",
+    "EventKind",
     "Exposure",
+    "Feed",
+    "FeedEvent",
     "FileAnswer",
     "FileRequest",
     "Finding",
@@ -103,6 +113,7 @@ __all__ = [
     "Training",
     "Vehicle",
     "VehicleUse",
+    "Webhook",
     "Yard",
     "YardMove",
     "YardMoveEnd",

@@ -61,6 +61,7 @@ ABILITIES: dict[str, frozenset[str]] = {
     "edit_people": frozenset({M}),
     "edit_yards": frozenset({M}),
     "edit_tablets": frozenset({M}),
+    "send_events_out": frozenset({M}),
     "name_fleet": frozenset({M}),
     "bring_in": frozenset({M}),
 }

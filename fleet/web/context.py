@@ -28,6 +28,7 @@ _FOOT = [
     (_("Guide"), "guide", "reckon"),
     (_("People"), "people", "edit_people"),
     (_("Tablets"), "tablets", "edit_tablets"),
+    (_("Events out"), "webhooks", "send_events_out"),
     (_("Set up"), "set_up", "name_fleet"),
 ]
 

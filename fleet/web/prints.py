@@ -3,6 +3,7 @@
 from typing import Any
 
 from django.http import Http404, HttpRequest, HttpResponse
+from django.urls import reverse
 from django.utils import timezone
 
 from fleet.papers.drawing import drawing_of
@@ -15,6 +16,7 @@ from fleet.reads.inspections import sheet_rows
 from fleet.reads.patterns import pattern_story, patterns
 from fleet.reads.patterns.group import finds_of, missed_of
 from fleet.reads.patterns.kinds import MISSED, is_by_statistics
+from fleet.reads.public import address
 from fleet.reads.rules import rules
 from fleet.reads.vehicles import holds_on
 from fleet.records.base import in_language
@@ -47,9 +49,15 @@ def sheet_paper(request: HttpRequest, vehicle: Vehicle) -> HttpResponse:
     content = inspection_sheet(
         vehicle, rows, holds_on(vehicle), rules("method"),
         drawing_of(vehicle, [(row.row.joint, row.row.mark) for row in rows]),
-        reader(request).units, now,
+        reader(request).units, now, sheet_address(request, vehicle),
     )  # fmt: skip
     return pdf(content, f"inspection-sheet-{vehicle.unit_number}")
+
+
+def sheet_address(request: HttpRequest, vehicle: Vehicle) -> str:
+    """Where a vehicle's inspection sheet is filled in, as others reach it."""
+    path = reverse("inspection_new", args=[vehicle.unit_number])
+    return address(path, request.build_absolute_uri(path))
 
 
 @needs("view_history")

@@ -1,4 +1,6 @@
-"""Your settings: language and units."""
+"""Your settings: language and units, and what leaves the program for you."""
+
+from typing import Any
 
 from django import forms
 from django.conf import settings
@@ -6,12 +8,18 @@ from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import translation
+from django.utils.dates import WEEKDAYS
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
+from django.views.decorators.cache import never_cache
 
 from fleet.operations.actor import Actor
+from fleet.operations.digests import mail_is_set_up
 from fleet.operations.preferences import choose_preferences
+from fleet.reads.digest import digest_of_person, last_digests
+from fleet.reads.feeds import feeds
 from fleet.web.doors import needs, reader
+from fleet.web.feeds import ONCE
 from fleet.web.forms import HouseForm
 
 
@@ -26,6 +34,7 @@ class PreferencesForm(HouseForm):
 
 
 @needs()
+@never_cache
 def settings_page(request: HttpRequest) -> HttpResponse:
     person = reader(request)
     form = PreferencesForm(
@@ -36,4 +45,18 @@ def settings_page(request: HttpRequest) -> HttpResponse:
         with translation.override(person.language):
             messages.success(request, gettext("Kept."))
         return redirect("settings")
-    return render(request, "settings/page.html", {"form": form}, status=400 if form.errors else 200)
+    context = {"form": form, **parts(request)}
+    return render(request, "settings/page.html", context, status=400 if form.errors else 200)
+
+
+def parts(request: HttpRequest) -> dict[str, Any]:
+    """What leaves the program for this reader; nothing for whoever may not see what is due."""
+    person = reader(request)
+    if not person.may("view_due"):
+        return {"sees_due": False}
+    digest = digest_of_person(person)
+    return {
+        "sees_due": True, "feeds": list(feeds(person)), "told": request.session.pop(ONCE, None),
+        "digest": digest, "digests": last_digests(person), "mail": mail_is_set_up(),
+        "own_days": [WEEKDAYS[day] for day in digest.days] if digest else [],
+    }  # fmt: skip

@@ -10,6 +10,8 @@ OPEN = {
         f"api-tablet-{name}": "answers a tablet's own token, or a manager's code, and no person"
         for name in ("enrol", "people", "pack", "rules", "sync", "photos")
     },
+    "feed": "a calendar program has no sign-in: whoever holds the secret address reads it",
+    "digest_off": "a link in a letter, which ends that person's letters and can do nothing else",
     "healthz": "a sign of life for a load balancer; it tells nothing of the fleet",
     "api-nowhere": "the answer to an address that is none",
     "set_language": "the language of the pages before sign-in, kept in a cookie",

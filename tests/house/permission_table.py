@@ -1,10 +1,12 @@
 """Who may call what: every address and method, written out and not worked out from the code.
 
 M manager, S scheduler, T technician, D driver, R reader, N integrator. `yard`: somebody of
-another yard is told that there is no such thing; `fleet`: it belongs to no yard.
+another yard is told that there is no such thing; `fleet`: it belongs to no yard; `own`: whoever did
+not make it is told that there is no such thing.
 """
 
 from tests.house.permission_due import DUE
+from tests.house.permission_out import OUT
 
 TABLE = """
 yard                       GET    fleet  MSTDRN
@@ -296,3 +298,4 @@ api-schema                 GET    fleet  MSTDRN
 api-documents              GET    fleet  MSTDRN
 """
 TABLE += DUE.lstrip()
+TABLE += OUT

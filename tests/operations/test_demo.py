@@ -56,6 +56,7 @@ NOW = seed._at(TODAY, seed.MORNING)
 A_WHILE = timedelta(days=60)
 # What the operations make afresh each time, and the salt of the passwords.
 DRAWN = {"uid", "gesture", "password", "enrolled_at", "stored_at"}
+DRAWN |= {"token_hash", "secret"}
 
 
 def quiet(_text: str) -> None:

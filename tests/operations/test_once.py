@@ -32,7 +32,10 @@ DONE_BY = {
     "set_aims": "manager", "add_photo": "technician", "change_rule": "manager",
     "set_exception": "manager", "end_exception": "manager", "put_off": "manager",
     "take_put_off_back": "manager", "open_sweep": "manager",
-    "close_sweep": "manager", "take_sweep_back": "manager",
+    "close_sweep": "manager", "take_sweep_back": "manager", "revoke_feed": "manager",
+    "choose_digest": "manager",
+    "change_webhook": "manager", "send_test": "manager", "send_again": "manager",
+    "send_all_again": "manager", "replay": "manager",
 }  # fmt: skip
 
 
@@ -85,6 +88,7 @@ VERSIONED = {
     "road_test": "colleague", "close_ticket": "technician", "judge_pattern": "manager",
     "change_vehicle": "manager", "accept_interval": "manager", "decline_interval": "manager",
     "take_interval_back": "manager", "set_aims": "manager", "change_rule": "manager",
+    "change_webhook": "manager",
     "close_sweep": "manager", "take_sweep_back": "manager",
 }  # fmt: skip
 

@@ -27,7 +27,6 @@ from fleet.operations import (
     repair,
     rules_seen,
     specs,
-    sweeps,
     take_out,
     tools,
     vehicles,
@@ -53,7 +52,7 @@ from fleet.records.models import (
     TicketLine,
     YardMove,
 )
-from tests import build, far, held, swept
+from tests import build, far, held, outward, swept
 from tests import people as somebody
 from tests.operations.conftest import RETORQUE, House, a_spec, a_tool
 from tests.operations.verbs_far import FAR
@@ -93,6 +92,10 @@ class Scene:
         asked = files.ask_for_file(house.manager, _ask(self, house.manager), at=house.now)
         self.asked: FileRequest = asked.row
         self.tablet: Tablet = far.tablet(house.yard)
+        self.webhook = outward.webhook(house.manager.person, house.yard, at=house.now)
+        told = outward.event(house.yard, at=house.now)
+        self.delivery = outward.delivery(self.webhook, told, state="dead")
+        self.feed = outward.feed(house.manager.person, house.yard, at=house.now)
         self.sent = far.operation(self.tablet, house.technician.person, at=house.now)
 
     def _leaves(self) -> None:
@@ -237,16 +240,6 @@ VERBS |= {
         a, intervals.Decision(s.interval.pk, "Too long after all"), **s.at, **k)),
     "set_aims": ("edit_rules", lambda s, a, **k: interval_aims.set_aims(
         a, interval_aims.NewAims("95", "90", "100", "700"), **s.at, **k)),
-}  # fmt: skip
-
-# What something doubted has touched.
-VERBS |= {
-    "open_sweep": ("sweep", lambda s, a, **k: sweeps.open_sweep(
-        a, sweeps.NewSweep("tool", "reads high", s.house.now, s.house.tool.pk), **s.at, **k)),
-    "close_sweep": ("sweep", lambda s, a, **k: sweeps.close_sweep(
-        a, s.sweep.pk, "All looked at.", **s.at, **k)),
-    "take_sweep_back": ("sweep", lambda s, a, **k: sweeps.take_sweep_back(
-        a, s.sweep.pk, "Another tool.", **s.at, **k)),
 }  # fmt: skip
 
 # Setting up a fleet, and its people.

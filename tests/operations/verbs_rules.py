@@ -1,10 +1,10 @@
-"""The verbs of the fleet's rules and of what they make, as `verbs` has the others."""
+"""The verbs of the fleet's rules, of what they make and of sweeps, as `verbs` has the others."""
 
 from collections.abc import Callable
 from datetime import timedelta
 from typing import Any
 
-from fleet.operations import assign, exceptions, put_off, rule_change
+from fleet.operations import assign, exceptions, put_off, rule_change, sweeps
 from fleet.operations.rule_data import NewRule
 from fleet.operations.rule_figures import Step
 from fleet.records.models import Recheck, RuleException
@@ -50,4 +50,14 @@ OF_RULES: dict[str, tuple[str, Callable[..., Any]]] = {
         a, s.later.pk, **s.at, **k)),
     "assign_many": ("assign_work", lambda s, a, **k: assign.assign_many(
         a, [s.recheck.pk], s.house.technician.person.pk, **s.at, **k)),
+}  # fmt: skip
+
+# What something doubted has touched.
+OF_RULES |= {
+    "open_sweep": ("sweep", lambda s, a, **k: sweeps.open_sweep(
+        a, sweeps.NewSweep("tool", "reads high", s.house.now, s.house.tool.pk), **s.at, **k)),
+    "close_sweep": ("sweep", lambda s, a, **k: sweeps.close_sweep(
+        a, s.sweep.pk, "All looked at.", **s.at, **k)),
+    "take_sweep_back": ("sweep", lambda s, a, **k: sweeps.take_sweep_back(
+        a, s.sweep.pk, "Another tool.", **s.at, **k)),
 }  # fmt: skip

@@ -23,7 +23,7 @@ from fleet.records.models import (
     Vehicle,
     YardMoveEnd,
 )
-from tests import build, camera, far, people, swept
+from tests import build, camera, far, outward, people, swept
 from tests.build import NOW
 from tests.records.constraint_rows import Rows
 
@@ -34,6 +34,11 @@ def twice(make: Callable[[Rows], Any]) -> Callable[[Rows], None]:
         make(rows)
 
     return both
+
+
+def both(make: Callable[..., Any], *of: Any) -> None:
+    make(*of)
+    make(*of)
 
 
 def two_rules(rows: Rows, **first: Any) -> None:
@@ -153,6 +158,15 @@ BREAKS: dict[str, Callable[[Rows], Any]] = {
     "tool_low_positive": lambda r: build.tool(r.yard, "T-2", low_nm=0),
     "tool_lever_positive": lambda r: build.tool(r.yard, "T-2", lever_m=0),
     "tool_high_above_low": lambda r: build.tool(r.yard, "T-2", high_nm=40),
+    "feed_is_of_one_thing": lambda r: outward.feed(r.who, r.yard, vehicle=r.truck),
+    "feed_event_once": lambda r: both(outward.feed_event, outward.feed(r.who, r.yard)),
+    "delivery_once": lambda r: both(
+        outward.delivery, outward.webhook(r.who, r.yard), outward.event(r.yard)),
+    "delivery_state_is_known": lambda r: outward.delivery(
+        outward.webhook(r.who, r.yard), state="lost"),
+    "digest_hour_of_a_day": lambda r: outward.digest(r.who, r.yard, hour=24),
+    "digest_once_a_day": twice(lambda r: outward.digest_sent(r.who)),
+    "digest_state_is_known": lambda r: outward.digest_sent(r.who, state="lost"),
     "enrolment_ends_after_it_begins": lambda r: far.code(r.yard, r.who),
     "operation_state_is_known": lambda r: far.operation(far.tablet(r.yard), r.who, state="lost"),
     "operation_set_aside_says_why": lambda r: far.operation(

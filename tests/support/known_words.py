@@ -17,6 +17,8 @@ SAME_EVERYWHERE = {
 }  # fmt: skip
 # A paragraph of the law is cited as it is printed.
 LAW = re.compile(r"\d+ CFR [\d.]+(\([a-z\d]+\)|, )*( Table \w+)?")
+# What another program knows an event by.
+MESSAGE_ID = re.compile(r"msg_[0-9a-f]{32}")
 WORD = re.compile(r"[^\W\d_²]+")
 # Columns whose words are read by code and stand on no page as they are.
 NO_TEXT = {"code", "key", "action", "slug"}
@@ -40,7 +42,7 @@ def strange(texts: Iterator[str] | list[str], known: list[str]) -> list[str]:
     """Those of some texts, free of marks, that hold a word which is not known."""
     found = []
     for text in filter(WORD.search, set(texts)):
-        rest = _without(LAW.sub(" ", text), known)
+        rest = _without(MESSAGE_ID.sub(" ", LAW.sub(" ", text)), known)
         if any(word not in SAME_EVERYWHERE for word in WORD.findall(rest)):
             found.append(text.strip())
     return found

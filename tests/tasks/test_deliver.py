@@ -14,7 +14,7 @@ from fleet.operations.work import Work
 from fleet.records.models import Joint, Outbox, Pattern, TrailEntry
 from tests import build
 from tests.build import NOW
-from tests.tasks.waiting import notice_of, twice_loosened
+from tests.tasks.waiting import notice_of, notices, twice_loosened
 
 
 @pytest.fixture
@@ -33,7 +33,7 @@ def test_a_delivered_notice_is_gone_and_its_work_is_done(
     notice: Outbox, loosened: Joint, boss: Actor
 ) -> None:
     assert deliver(boss, at=NOW) == 1
-    assert not Outbox.objects.exists()
+    assert not notices().exists()
     assert Pattern.objects.get().joint == loosened
 
 
@@ -67,7 +67,7 @@ def test_two_that_deliver_the_same_after_a_lease_ran_out_do_no_harm(
 
 def test_no_more_than_asked_for(notice: Outbox, another: Joint, boss: Actor) -> None:
     assert deliver(boss, at=NOW, most=1) == 1
-    assert Outbox.objects.count() == 1
+    assert notices().count() == 1
 
 
 def failing_on(vehicle_id: int | None, error: Exception, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -90,7 +90,7 @@ def test_a_notice_that_fails_is_told_of_and_keeps_no_other_waiting(
         if tries > 1:
             notice_of(another.vehicle, boss.person)
         assert deliver(boss, at=at) == 1
-        left = Outbox.objects.get()
+        left = notices().get()
         assert (left.pk, left.tries) == (notice.pk, tries)
         assert "no such joint" in left.last_error
         assert left.leased_until == at + wait_after(tries)

@@ -13,6 +13,7 @@ from fleet.operations.deliver import LEASE, deliver
 from fleet.records.models import Outbox, Pattern
 from tests.support.processes import kill, running, wait_until
 from tests.tasks.stuck import someone_is_stuck, stuck_in_the_middle
+from tests.tasks.waiting import notices
 
 pytestmark = pytest.mark.django_db(transaction=True)
 
@@ -22,7 +23,7 @@ WORKER = ["-m", "celery", "--app", "fleet.celery", "worker", "--pool", "solo", "
 
 def left_after(killed_at_work: Outbox) -> None:
     """The notice is still there, leased; what was half done is gone."""
-    row = Outbox.objects.get()
+    row = notices().get()
     assert row.pk == killed_at_work.pk
     assert row.leased_until is not None
     assert row.tries == 1
@@ -30,11 +31,11 @@ def left_after(killed_at_work: Outbox) -> None:
 
 
 def let_the_lease_run_out() -> None:
-    Outbox.objects.update(leased_until=timezone.now() - timedelta(seconds=1))
+    notices().update(leased_until=timezone.now() - timedelta(seconds=1))
 
 
 def delivered_once() -> None:
-    assert not Outbox.objects.exists()
+    assert not notices().exists()
     pattern = Pattern.objects.get()
     assert pattern.version == 1
 
@@ -54,7 +55,7 @@ def test_the_embedded_process_killed_in_the_middle(
 def test_the_embedded_process_takes_up_what_another_left(notice: Outbox, tmp_path: Path) -> None:
     let_the_lease_run_out()
     with running(EMBEDDED, tmp_path) as process:
-        wait_until(lambda: not Outbox.objects.exists(), tmp_path)
+        wait_until(lambda: not notices().exists(), tmp_path)
         process.terminate()
         assert process.wait(timeout=30) == 0, "it stops cleanly when told to"
     delivered_once()
@@ -73,7 +74,7 @@ def test_a_celery_worker_killed_in_the_middle(
     let_the_lease_run_out()
     with running(WORKER, tmp_path, REDIS_URL=redis_url):
         ask(redis_url)
-        wait_until(lambda: not Outbox.objects.exists(), tmp_path)
+        wait_until(lambda: not notices().exists(), tmp_path)
     delivered_once()
 
 

@@ -23,6 +23,7 @@ def test_the_schedule_names_tasks_that_exist() -> None:
     assert {entry["task"] for entry in schedule.values()} <= set(app.tasks)
     assert {name: entry["schedule"] for name, entry in schedule.items()} == {
         "deliver": 60, "roll": 15 * 60, "scan": 60 * 60, "refit": 6 * 60 * 60,
+        "tell": 15, "digests": 5 * 60, "forget": 24 * 60 * 60,
     }  # fmt: skip
 
 
@@ -40,6 +41,9 @@ def test_each_task_does_its_operation_and_may_be_run_again(
     for _ in range(2):
         tasks.deliver_outbox()
         tasks.roll_days()
+        tasks.tell_events()
+        tasks.forget_events()
+        tasks.write_digests()
         tasks.scan_fleet()
         tasks.refit_intervals()
     assert not Outbox.objects.exists()

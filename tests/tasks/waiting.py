@@ -2,8 +2,15 @@
 
 from datetime import timedelta
 
+from django.db.models import QuerySet
+
 from fleet.records.models import Joint, Outbox, Person, Vehicle
 from tests import build
+
+
+def notices() -> "QuerySet[Outbox]":
+    """Those that patterns are looked for by. What is found leaves another, for other programs."""
+    return Outbox.objects.filter(consumer="patterns")
 
 
 def twice_loosened(vehicle: Vehicle, by: Person) -> Joint:

@@ -5,6 +5,9 @@ from typing import Any
 
 from fleet.records.base import new_uid
 from fleet.records.models import (
+    Delivery,
+    Event,
+    Feed,
     FileAnswer,
     FileRequest,
     Inspection,
@@ -22,6 +25,7 @@ from fleet.records.models import (
     Ticket,
     TorqueReading,
     Vehicle,
+    Webhook,
 )
 from tests import camera, swept
 from tests.build import NOW
@@ -35,6 +39,7 @@ def the_rest(vehicle: Vehicle, joint: Joint, size: int, fact: Fact) -> None:
     tablets(joint, size, fact(0)["by"])
     photos(vehicle, joint, size, fact)
     rules_and_exceptions(vehicle, size, fact(0)["by"])
+    going_out(vehicle, size, fact(0)["by"])
     sweeps(vehicle, size, fact(0)["by"])
 
 
@@ -147,4 +152,30 @@ def _read_over(vehicle: Vehicle, tablet: Tablet, worker: Person, checker: Person
     ReadOver.objects.create(
         vehicle=vehicle, ticket=ticket, tablet=tablet, worker=worker, checker=checker, by=worker,
         code="8143079743", reply="547391", until=NOW, occurred_at=NOW,
+    )  # fmt: skip
+
+
+def going_out(vehicle: Vehicle, size: int, by: Person) -> None:
+    """As many calendar feeds of one person, and programs told of as many events."""
+    hooks = Webhook.objects.bulk_create(
+        Webhook(
+            name=f"Desk {number}",
+            address="https://desk.example/",
+            yard=vehicle.yard,
+            secret=b"s",
+            made_by=by,
+            made_at=NOW,
+        )
+        for number in range(size)
+    )
+    told = Event.objects.bulk_create(
+        Event(kind="vehicle.held", at=NOW, yard=vehicle.yard, body="{}") for _ in range(size)
+    )
+    Delivery.objects.bulk_create(
+        Delivery(webhook=hooks[-1], event=event, next_at=NOW, state="dead") for event in told
+    )
+    Feed.objects.bulk_create(
+        Feed(owner=by, of="yard", yard=vehicle.yard, token_hash=f"{number:064d}", made_at=NOW,
+             fetched_at=NOW)
+        for number in range(size)
     )  # fmt: skip
