@@ -19,6 +19,8 @@ from fleet.records.meters import MeterReading
 from fleet.records.patterns import Pattern
 from fleet.records.people import Person, Posting, Training
 from fleet.records.photos import Photo
+from fleet.records.plan_facts import AwayDay, ClosedDay, DayOff, PersonPlan, Skill, YardPlan
+from fleet.records.planning import LockedDay, PlanRun, Visit, VisitPerson, VisitWork
 from fleet.records.read_over import ReadOver
 from fleet.records.rechecks import Recheck, RecheckDrive
 from fleet.records.requests import StoredRequest
@@ -33,12 +35,15 @@ from fleet.records.yard_moves import YardMove, YardMoveEnd
 from fleet.records.yards import Yard
 
 __all__ = [
+    "AwayDay",
     "Baseline",
     "Calibration",
     "Clock",
+    "ClosedDay",
     "Complaint",
     "ComplaintAnswer",
     "ComplaintKind",
+    "DayOff",
     "Design",
     "Duty",
     "EnrolmentCode",
@@ -60,6 +65,7 @@ __all__ = [
     "LayoutJoint",
     "LeaveTakenBack",
     "LineEntry",
+    "LockedDay",
     "Mark",
     "MeterReading",
     "MeterUnit",
@@ -67,7 +73,9 @@ __all__ = [
     "PartChange",
     "Pattern",
     "Person",
+    "PersonPlan",
     "Photo",
+    "PlanRun",
     "Posting",
     "ReadOver",
     "Recheck",
@@ -81,6 +89,7 @@ __all__ = [
     "SecondCheck",
     "SelfCheckLeave",
     "Sight",
+    "Skill",
     "StoredRequest",
     "Tablet",
     "TabletKey",
@@ -98,7 +107,11 @@ __all__ = [
     "Training",
     "Vehicle",
     "VehicleUse",
+    "Visit",
+    "VisitPerson",
+    "VisitWork",
     "Yard",
     "YardMove",
     "YardMoveEnd",
+    "YardPlan",
 ]
