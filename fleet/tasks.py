@@ -12,6 +12,7 @@ from kombu.exceptions import OperationalError
 from fleet.celery import app
 from fleet.operations.actor import server_actor
 from fleet.operations.deliver import deliver
+from fleet.operations.plan_solve import work_plans
 from fleet.operations.refit import refit
 from fleet.operations.roll import roll
 from fleet.operations.scan_fleet import scan_fleet as scan
@@ -42,6 +43,13 @@ def scan_fleet() -> None:
 def refit_intervals() -> None:
     """Reckon anew how long joints hold, where a month or a fifth more finds went by."""
     refit(server_actor(), at=timezone.now())
+
+
+@app.task
+def plan_visits() -> None:
+    """Work off the runs of the planner that wait."""
+    while work_plans(server_actor(), at=timezone.now()):
+        pass
 
 
 def notices_left(**_: Any) -> None:

@@ -15,6 +15,7 @@ from django.utils import timezone
 
 from fleet.operations.actor import server_actor
 from fleet.operations.deliver import deliver
+from fleet.operations.plan_solve import work_plans
 from fleet.operations.refit import refit
 from fleet.operations.roll import roll
 from fleet.operations.scan_fleet import scan_fleet
@@ -69,6 +70,7 @@ class Rounds:
     def __post_init__(self) -> None:
         self.jobs = [
             Job("delivering the outbox", _deliver),
+            Job("planning", self._plan),
             Job("rolling the days", _roll, ROLL_EVERY),
             Job("scanning the fleet", self._scan, ROLL_EVERY),
             Job("reckoning intervals", self._refit, ROLL_EVERY),
@@ -101,6 +103,10 @@ class Rounds:
         until = time.monotonic() + IDLE_SECONDS
         while not self.stopping and time.monotonic() < until:
             time.sleep(NAP_SECONDS)
+
+    def _plan(self, at: datetime) -> bool:
+        """A run ends with its best plan when the process is told to stop."""
+        return work_plans(server_actor(), at=at, stopping=lambda: self.stopping) > 0
 
     def _scan(self, at: datetime) -> bool:
         """Once a day, and once after the start: what a lost notice left undone is found here."""

@@ -15,6 +15,7 @@ from fleet.web import (
     joint,
     patterns,
     photos,
+    plan_urls,
     prints,
     reckoner,
     record,
@@ -32,6 +33,7 @@ from fleet.web import (
 urlpatterns: list[URLPattern | URLResolver] = [
     *writing_urls.urlpatterns,
     *set_up_urls.urlpatterns,
+    *plan_urls.urlpatterns,
     path("", yard.home, name="yard"),
     path("yards/<slug:slug>/", yard.one_yard, name="one_yard"),
     path("vehicles/", vehicles.vehicle_list, name="vehicles"),

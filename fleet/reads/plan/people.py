@@ -7,9 +7,11 @@ from datetime import date
 from django.db.models import Prefetch, Q
 
 from fleet.reads.plan.hours import minutes_of
-from fleet.records.models import DayOff, Person, PersonPlan, Skill, Yard, YardPlan
+from fleet.records.models import DayOff, Person, PersonPlan, Role, Skill, Yard, YardPlan
 
 WHEEL = str(Skill.WHEEL)
+# Readers, integrators and the server itself lay no hand on a vehicle.
+ABLE = (Role.MANAGER, Role.SCHEDULER, Role.TECHNICIAN, Role.DRIVER)
 
 
 @dataclass(frozen=True)
@@ -45,15 +47,23 @@ class Hand:
         return minutes_of(self.plan, day)
 
 
-def hands_of(yard: Yard, plan: YardPlan | None) -> list[Hand]:
-    """Those of the yard and of the yard that its crew comes from; three queries."""
+def hands_of(yard: Yard, plan: YardPlan | None, *, all_may: bool = False) -> list[Hand]:
+    """Those of the yard and of the yard that its crew comes from; three queries.
+
+    Who neither inspects nor holds the wheel is left out unless `all_may` asks for everybody who
+    could be given that.
+    """
     sent = plan.crew_from_id if plan else None
     here = Q(all_yards=True) | Q(postings__yard=yard)
     wanted = here | Q(postings__yard=sent) if sent else here
-    rows = Person.objects.filter(wanted, is_active=True).distinct().select_related("plan")
+    rows = (
+        Person.objects.filter(wanted, is_active=True, role__in=ABLE)
+        .distinct()
+        .select_related("plan")
+    )
     rows = rows.prefetch_related("postings", Prefetch("days_off", to_attr="off_days"))
     found = [_hand(person, yard) for person in rows.order_by("name", "pk")]
-    return [hand for hand in found if hand.helps]
+    return [hand for hand in found if all_may or hand.helps]
 
 
 def _hand(person: Person, yard: Yard) -> Hand:

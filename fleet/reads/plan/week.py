@@ -60,9 +60,9 @@ class Load:
         return self.used > self.there
 
     @property
-    def percent(self) -> str:
-        """As wide as the ruled bar is drawn."""
-        return f"{self.share:.0%}"
+    def hundred(self) -> int:
+        """As wide as the ruled bar is drawn, of a hundred."""
+        return round(self.share * 100)
 
 
 @dataclass(frozen=True)
@@ -83,6 +83,11 @@ class Sheet:
     locked: bool
     past: bool
     today: bool
+
+    @property
+    def takes(self) -> bool:
+        """Whether a visit may be put on it."""
+        return bool(self.day.minutes) and not self.locked and not self.past
 
     @property
     def lines(self) -> list[VisitLine]:
@@ -143,9 +148,14 @@ class Week:
         return not any(sheet.lines for sheet in self.sheets)
 
 
+def plan_of(yard: Yard) -> YardPlan | None:
+    """Its hours, where they are on file."""
+    return YardPlan.objects.filter(yard=yard).select_related("crew_from").first()
+
+
 def week(person: Person, yard: Yard, first: date, now: datetime, days: int = WEEK) -> Week:
     """The number of queries does not grow with what is planned."""
-    plan = YardPlan.objects.filter(yard=yard).first()
+    plan = plan_of(yard)
     wanted, today, names = days_from(first, days), today_at(yard, now), Names.now()
     rows = visits(person).filter(yard=yard, state=PLANNED)
     here = list(rows.filter(day__range=(wanted[0], wanted[-1])))
