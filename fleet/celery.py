@@ -20,6 +20,11 @@ app.conf.beat_schedule = {
         "schedule": MINUTE,
         "options": {"expires": MINUTE},
     },
+    "plan": {
+        "task": "fleet.tasks.plan_visits",
+        "schedule": MINUTE,
+        "options": {"expires": MINUTE},
+    },
     "roll": {
         "task": "fleet.tasks.roll_days",
         "schedule": 15 * MINUTE,

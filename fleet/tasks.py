@@ -58,3 +58,11 @@ def notices_left(**_: Any) -> None:
         deliver_outbox.apply_async(retry=False)
     except OperationalError:
         log.exception("The broker is out of reach; the notices wait in the outbox.")
+
+
+def plan_left(**_: Any) -> None:
+    """The same for a run of the planner."""
+    try:
+        plan_visits.apply_async(retry=False)
+    except OperationalError:
+        log.exception("The broker is out of reach; the run waits for its turn.")

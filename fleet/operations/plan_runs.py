@@ -3,7 +3,9 @@
 from datetime import date, datetime, timedelta
 from typing import Any
 
+from django.db import transaction
 from django.db.models import F
+from django.dispatch import Signal
 from django.utils.translation import gettext as _
 
 from fleet.operations.actor import Actor
@@ -17,7 +19,10 @@ from fleet.reads.plan.facts import now_first
 from fleet.records.models import PlanRun
 
 DAYS, MOST_DAYS = 14, 60
-WAITING, RUNNING, PROPOSED = PlanRun.State.WAITING, PlanRun.State.RUNNING, PlanRun.State.PROPOSED
+PROPOSED = PlanRun.State.PROPOSED
+
+# Sent after a commit that left a run waiting; fleet.tasks listens when there is a broker.
+plan_wanted = Signal()
 
 
 def ask_for_plan(
@@ -50,6 +55,7 @@ def ask_for_plan(
             yard=plan.yard, first=start, last=start + timedelta(days=days - 1),
             asked_by=actor.person, asked_at=work.at,
         )  # fmt: skip
+        transaction.on_commit(lambda: plan_wanted.send(PlanRun), robust=True)
         work.trail("ask_for_plan", row, after={"first": str(row.first), "last": str(row.last)})
         return row
 

@@ -111,15 +111,19 @@ def _read(work: Work, plan: YardPlan, run: PlanRun) -> _Taking:
     shut = {day.day for day in open_days(plan.yard, plan, closed, days) if not day.minutes}
     span = [min(days), max(days)] if days else [run.first, run.last]
     vehicles = {one["vehicle"] for one in run.proposal["visits"]}
+    fixed = {
+        pk
+        for pk, visit in visits.items()
+        if visit.day in locked or read.get(pk) != visit.version
+    }
     return _Taking(
-        work, plan, run, Minutes.now(), visits,
-        fixed={pk for pk, visit in visits.items()
-               if visit.day in locked or read.get(pk) != visit.version},
+        work, plan, run, Minutes.now(), visits, fixed,
         shut=shut | locked,
         held=set(Hold.objects.filter(vehicle__in=vehicles, lifted_at=None,
                                      placed_at__gt=run.asked_at).values_list("vehicle", flat=True)),
         vehicles=Vehicle.objects.in_bulk(vehicles),
         elsewhere=named_elsewhere(plan.yard, hands_of(plan.yard, plan), span),
+        owed=_Owed.now(run, fixed),
     )  # fmt: skip
 
 

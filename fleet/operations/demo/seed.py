@@ -15,7 +15,16 @@ from django.utils.translation import gettext as _
 
 from fleet.operations import fleet_facts, roll, rules_seen, state, use
 from fleet.operations.actor import Actor, server_actor
-from fleet.operations.demo import equipment, history, inputs, judged, living_day, people, vehicles
+from fleet.operations.demo import (
+    equipment,
+    history,
+    inputs,
+    judged,
+    living_day,
+    people,
+    vehicles,
+    week_ahead,
+)
 from fleet.operations.demo.book import Book
 from fleet.operations.demo.world import Crew, World
 from fleet.operations.errors import refuse
@@ -85,6 +94,8 @@ def seed(today: date, *, say: Say, fleet: int = FLEET, years: int = YEARS) -> di
     scan_stand_outs(server_actor("command"), at=now)
     say("How long joints hold")
     refit(server_actor("command"), at=now)
+    say("The next four weeks as they are planned")
+    week_ahead.make(today, now)
     with transaction.atomic(durable=True):
         work = Work(server_actor("command"), now)
         work.trail(DONE, Yard.objects.order_by("id")[0])

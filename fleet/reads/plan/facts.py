@@ -120,7 +120,7 @@ def _people(
 
 def _person(yard: Yard, hand: Hand, free: dict[date, int]) -> calc.Person:
     skills = hand.skills | ({INSPECT, WHEEL} if hand.inspects else {WHEEL})
-    home, sent = (ELSEWHERE, {yard.slug}) if hand.far else (yard.slug, set())
+    home, sent = (yard.slug, set[str]()) if hand.home else (ELSEWHERE, {yard.slug})
     return calc.Person(str(hand.person.pk), home, free, frozenset(skills), frozenset(sent))
 
 
@@ -177,7 +177,7 @@ def _tickets(
     mine = [*(visit.pk for visit in standing), *left_over]
     rows = open_tickets(yard).filter(~Exists(on_plan) | Exists(on_plan.filter(visit__in=mine)))
     found = []
-    for row in rows.exclude(vehicle__status=Vehicle.Status.OUT):
+    for row in rows.filter(vehicle__status=Vehicle.Status.IN_SERVICE):
         takes = minutes.ticket(row.left)
         found.append(calc.Work(
             key_of(row), str(row.vehicle_id), yard.slug, takes.minutes, first, holds=True,

@@ -16,11 +16,15 @@ ABLE = (Role.MANAGER, Role.SCHEDULER, Role.TECHNICIAN, Role.DRIVER)
 
 @dataclass(frozen=True)
 class Hand:
-    """Somebody who may be named for work at a yard. `far` comes from the yard it is sent from."""
+    """Somebody who may be named for work at a yard.
+
+    `home` is whose first posting it is; `far` comes from the yard that its crew is sent from.
+    """
 
     person: Person
     plan: PersonPlan | None
     off: tuple[tuple[date, date], ...] = ()
+    home: bool = True
     far: bool = False
     # Days on which they are named at another yard.
     elsewhere: Mapping[date, str] = field(default_factory=dict)
@@ -68,7 +72,8 @@ def hands_of(yard: Yard, plan: YardPlan | None, *, all_may: bool = False) -> lis
 
 def _hand(person: Person, yard: Yard) -> Hand:
     days: Iterable[DayOff] = getattr(person, "off_days", ())
-    own = {posting.yard_id for posting in person.postings.all()}
+    own = [posting.yard_id for posting in person.postings.all()]
+    home = person.all_yards or own[:1] == [yard.pk]
     far = not person.all_yards and yard.pk not in own
     off = tuple((row.first, row.last) for row in days)
-    return Hand(person, getattr(person, "plan", None), off, far)
+    return Hand(person, getattr(person, "plan", None), off, home, far)
