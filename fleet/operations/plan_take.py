@@ -112,9 +112,7 @@ def _read(work: Work, plan: YardPlan, run: PlanRun) -> _Taking:
     span = [min(days), max(days)] if days else [run.first, run.last]
     vehicles = {one["vehicle"] for one in run.proposal["visits"]}
     fixed = {
-        pk
-        for pk, visit in visits.items()
-        if visit.day in locked or read.get(pk) != visit.version
+        pk for pk, visit in visits.items() if visit.day in locked or read.get(pk) != visit.version
     }
     return _Taking(
         work, plan, run, Minutes.now(), visits, fixed,

@@ -19,9 +19,11 @@ from fleet.records.models import (
     JointKind,
     Pattern,
     Person,
+    PlanRun,
     Recheck,
     Ticket,
     Vehicle,
+    Visit,
     Yard,
 )
 from fleet.records.roles import ABILITIES
@@ -107,6 +109,28 @@ class DueFilter(HouseFilter):
         except (OverflowError, ValueError):
             return rows
         return rows.filter(falls_on__lte=last)
+
+
+class VisitFilter(HouseFilter):
+    yard = yard_choice("yard")
+    vehicle = unit_number("vehicle__unit_number")
+    day_from = day("day", "gte", _("From day"))
+    day_to = day("day", "lte", _("To day"))
+    state = filters.ChoiceFilter(
+        choices=Visit.State.choices, label=_("State"), empty_label=_("all states")
+    )
+
+    class Meta:
+        model = Visit
+        fields: list[str] = []
+
+
+class PlanRunFilter(HouseFilter):
+    yard = yard_choice("yard")
+
+    class Meta:
+        model = PlanRun
+        fields: list[str] = []
 
 
 class VehicleFilter(HouseFilter):

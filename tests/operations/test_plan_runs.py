@@ -8,10 +8,12 @@ import pytest
 from fleet.operations import holds, plan_days, plan_runs, plan_visits
 from fleet.operations.actor import Actor, server_actor
 from fleet.operations.errors import Refused
+from fleet.operations.plan_hours import NewHours, set_hours
 from fleet.operations.plan_solve import work_plans
 from fleet.operations.plan_visits import Place
 from fleet.reads.plan.run import run_story
 from fleet.records.models import PlanRun, Recheck, Vehicle, Visit, VisitWork
+from tests import build, people
 from tests.planned import FRIDAY, MONDAY, NOW, THURSDAY, Ground, visit_of
 
 
@@ -74,8 +76,6 @@ def test_what_may_hold_a_vehicle_outranks_what_does_not(ground: Ground) -> None:
 
 
 def test_a_dry_steer_has_two_at_once_and_one_of_them_inspects(ground: Ground) -> None:
-    from tests import people
-
     ground.days(ground.colleague, [0] * 7)
     truck = ground.truck(kind="dry_steer", methods=["dry_steer"])
     story = run_story(ground.run(), ground.scheduler.person)
@@ -186,8 +186,6 @@ def test_what_a_past_day_left_undone_is_planned_again(ground: Ground) -> None:
 
 
 def test_a_truck_that_moved_to_another_yard_leaves_this_plan(ground: Ground) -> None:
-    from tests import build
-
     truck = ground.truck()
     visit = ground.plan(truck)
     Vehicle.objects.filter(pk=truck.pk).update(yard=build.yard("Birch"))
@@ -198,8 +196,6 @@ def test_a_truck_that_moved_to_another_yard_leaves_this_plan(ground: Ground) -> 
 
 
 def test_an_open_ticket_is_planned_like_what_is_owed(ground: Ground) -> None:
-    from tests import build
-
     truck = build.vehicle(ground.yard, "A-7")
     ticket = build.ticket(truck, ground.technician)
     build.line(ticket, build.joint(truck))
@@ -209,9 +205,6 @@ def test_an_open_ticket_is_planned_like_what_is_owed(ground: Ground) -> None:
 
 
 def test_a_far_yard_is_visited_by_a_crew_and_its_drive_counts(ground: Ground) -> None:
-    from fleet.operations.plan_hours import NewHours, set_hours
-    from tests import build
-
     far = build.yard("Mesa Tank", far=True)
     week = NewHours([("07:00", "17:00")] * 7, crew_from_id=ground.yard.pk, travel_minutes=75)
     set_hours(ground.scheduler, far.pk, week, **ground.at)
@@ -226,6 +219,6 @@ def test_a_far_yard_is_visited_by_a_crew_and_its_drive_counts(ground: Ground) ->
     # Whoever is there is not planned at home that day.
     ground.truck("A-9", due_in=0)
     chosen = Place(visit.day, people=[named.pk])
+    home = Vehicle.objects.get(unit_number="A-9")
     with pytest.raises(Refused):
-        home = Vehicle.objects.get(unit_number="A-9")
         plan_visits.plan_visit(ground.scheduler, home.pk, chosen, **ground.at)

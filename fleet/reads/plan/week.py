@@ -175,6 +175,13 @@ def week(person: Person, yard: Yard, first: date, now: datetime, days: int = WEE
     )  # fmt: skip
 
 
+def days_of(person: Person, yard: Yard, first: date, now: datetime, days: int) -> list[Sheet]:
+    """The day sheets alone, with their loads."""
+    plan, wanted = plan_of(yard), days_from(first, days)
+    rows = visits(person).filter(yard=yard, state=PLANNED, day__range=(wanted[0], wanted[-1]))
+    return _sheets(yard, plan, wanted, today_at(yard, now), list(rows), Names.now(), [])
+
+
 def _sheets(
     yard: Yard, plan: YardPlan | None, wanted: list[date], today: date, here: list[Visit],
     names: Names, hands: Sequence[Hand],
