@@ -7,7 +7,10 @@ from urllib.parse import urlencode
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 
 from fleet.records.models import (
+    AwayDay,
+    ClosedDay,
     Complaint,
+    DayOff,
     FileRequest,
     Finding,
     Hold,
@@ -19,6 +22,7 @@ from fleet.records.models import (
     Pattern,
     Person,
     Photo,
+    PlanRun,
     ReadOver,
     Recheck,
     Rule,
@@ -30,6 +34,7 @@ from fleet.records.models import (
     TorqueSpec,
     TorqueTool,
     Vehicle,
+    Visit,
     YardMove,
 )
 
@@ -98,6 +103,7 @@ def _arguments(vehicle: Vehicle) -> dict[str, Any]:
         "api-pattern": _newest(Pattern), "api-interval": _newest(IntervalProposal),
         "api-person": _first(Person, all_yards=True, role="manager"), "api-rule": _first(Rule),
         "api-spec": _first(TorqueSpec), "api-ticket": ticket,
+        "api-visit": _newest(Visit, **mine), "api-plan-run": _newest(PlanRun, yard=vehicle.yard),
         "api-ticket-leaves": ticket, "api-yard-move": _newest(YardMove, **mine),
     }  # fmt: skip
     kind = JointKind.objects.order_by("pk").values_list("code", flat=True)[0]
@@ -112,6 +118,10 @@ def _arguments(vehicle: Vehicle) -> dict[str, Any]:
         "recheck_id": _newest(Recheck, **mine, state="owed", road_test=True),
         "code": _first(TorqueTool, "code"),
         "move_id": found["api-yard-move"], "leave_id": _newest(SelfCheckLeave, ticket=ticket),
+        "visit_id": _newest(Visit, **mine), "run_id": _newest(PlanRun, yard=vehicle.yard),
+        "closed_id": _newest(ClosedDay, yard=vehicle.yard),
+        "off_id": _newest(DayOff, person__postings__yard=vehicle.yard),
+        "away_id": _newest(AwayDay, **mine),
         "tablet_id": _newest(Tablet), "read_over_id": _newest(ReadOver),
         "operation_id": _newest(TabletOperation),
         "uid": _newest(Pattern, "uid"), "api-joint-kind.code": kind,

@@ -28,6 +28,9 @@ BODIES: dict[str, dict[str, Any]] = {
         "speeds": "20, 40 mph",
         "passed": True,
     },
+    "api-plan-days": {"day": "2026-12-02", "locked": True},
+    "api-visit-move": {"day": "2026-12-02"},
+    "api-visit-pin": {"pinned": True},
     "api-person-let-go": {"reason": "moved away"},
     "api-line-entries": {"figures": {"torque": "125 lbf·ft"}},
 }
@@ -139,6 +142,9 @@ def with_posted(known: dict[str, Any]) -> dict[str, Any]:
         "api-hold-lift.pk": of["hold"], "api-pattern-judge.pk": of["pattern"],
         "api-yard-move-end.pk": known["move_id"], "api-leave-take-back.pk": known["leave_id"],
         "api-joint-fitting.pk": known["joint_id"],
+        **{f"api-visit-{verb}.pk": known["visit_id"]
+           for verb in ("move", "pin", "take-out", "undo")},
+        **{f"api-plan-run-{verb}.pk": known["run_id"] for verb in ("stop", "take", "leave")},
         **{f"api-interval-{verb}.pk": of["interval"]
            for verb in ("accept", "decline", "take-back")},
         "api-file-request-answer.pk": known["request_id"],

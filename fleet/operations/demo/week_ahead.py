@@ -70,11 +70,11 @@ def _plan(actor: Actor, yard: Yard, now: datetime) -> None:
 
 
 def _pinned_and_locked(actor: Actor, yard: Yard, today: date, now: datetime) -> None:
-    """One visit is pinned and the next working day is locked: people know of it already."""
+    """One visit is pinned, and one of the next days is locked: it is kept free on purpose."""
     first = Visit.objects.filter(yard=yard, state=PLANNED).first()
     if first is not None:
         pin_visit(actor, first.pk, pinned=True, at=now)
     days = [today + timedelta(days=n) for n in range(1, 8)]
     closed = dict(ClosedDay.objects.filter(yard=yard).values_list("day", "why"))
     working = [day.day for day in open_days(yard, plan_of(yard), closed, days) if day.minutes]
-    lock_day(actor, yard.pk, working[0], at=now)
+    lock_day(actor, yard.pk, working[-1], at=now)
