@@ -55,6 +55,7 @@ from tests import build, far, held
 from tests import people as somebody
 from tests.operations.conftest import RETORQUE, House, a_spec, a_tool
 from tests.operations.verbs_far import FAR
+from tests.operations.verbs_plan import PLAN, Planned
 
 
 @dataclass
@@ -87,6 +88,7 @@ class Scene:
         self.ticket.refresh_from_db()
         asked = files.ask_for_file(house.manager, _ask(self, house.manager), at=house.now)
         self.asked: FileRequest = asked.row
+        self.plan = Planned(house)
         self.tablet: Tablet = far.tablet(house.yard)
         self.sent = far.operation(self.tablet, house.technician.person, at=house.now)
 
@@ -263,7 +265,7 @@ VERBS |= {
 }  # fmt: skip
 
 
-VERBS |= FAR
+VERBS |= FAR | PLAN
 
 
 def _yard(name: str) -> yards.NewYard:
