@@ -67,7 +67,7 @@ class Yard:
         Working minutes of each date. A date that is not there, or 0, is closed: the caller has
         resolved working days and holidays.
     setup_minutes : int
-        For each visit of a vehicle, in the bay and of one person.
+        For each visit of a vehicle, in the bay and of the people of its first work.
     travel_minutes : int
         There and back, off the day of each person whose home is elsewhere. Above 0 = a far yard.
     trip_days : frozenset of date or None

@@ -1,5 +1,7 @@
 """A plan at once: most pressing first, each on its first day that costs least."""
 
+from random import Random
+
 from fleet.calc.planning.board import LEFT_OUT, Board
 from fleet.calc.planning.pieces import Piece
 
@@ -18,21 +20,30 @@ def pressing(piece: Piece, number: int) -> tuple[bool, int, float, int]:
     return (not piece.holds, piece.due, -weight / piece.minutes, number)
 
 
-def place(board: Board, number: int) -> bool:
-    """Put a piece on the best day that takes it, if that is better than leaving it out."""
-    piece = board.pieces[number]
-    for day in best_days(board, number):
+def place(board: Board, number: int, draw: Random | None = None) -> bool:
+    """Put a piece on the best day that takes it; say whether one did."""
+    for day in best_days(board, number, draw):
         if board.may_put(number, day):
             board.put(number, day)
             return True
-    return not piece.days
+    return False
 
 
-def best_days(board: Board, number: int) -> list[int]:
-    """Its days by cost; among equals one with its vehicle in the yard already, then the first."""
+def best_days(board: Board, number: int, draw: Random | None = None) -> list[int]:
+    """Its days by cost; among equals one with its vehicle in the yard already, then the first.
+
+    With `draw` chance decides between equals instead of the first.
+    """
     piece = board.pieces[number]
-    together = {board.where[other] for other in board.of_vehicle[piece.vehicle]}
-    return sorted(piece.days, key=lambda day: (piece.cost[day], day not in together, day))
+    here = {
+        board.where[other]
+        for other in board.of_vehicle[piece.vehicle]
+        if board.pieces[other].yard == piece.yard
+    }
+    if draw is None:
+        return sorted(piece.days, key=lambda day: (piece.cost[day], day not in here, day))
+    chance = draw.random
+    return sorted(piece.days, key=lambda day: (piece.cost[day], day not in here, chance()))
 
 
 def send_crews(board: Board) -> None:
@@ -85,7 +96,7 @@ def call_back(board: Board, yard: int, day: int) -> None:
 def free_to_go(board: Board, person: int, yard: int, day: int) -> bool:
     """Whether a person may go there that day and nothing already planned needs them elsewhere."""
     at = board.roster[person][day]
-    if at == yard or not board.may_come(person, yard, day) or (at, day) in board.asked.locked:
+    if at == yard or not board.may_come(person, yard, day) or (person, day) in board.bound:
         return False
     if board.there(person, yard, day) <= 0:
         return False

@@ -1,13 +1,12 @@
 """One yard on one day: in which bay, when, and by whom, so that nobody is in two places at once."""
 
+from collections import Counter
 from collections.abc import Iterator, Sequence
-from itertools import permutations
 from random import Random
 from typing import NamedTuple
 
-#: With so few visits every order is tried; with more, some good ones and some by chance.
-ALL_ORDERS, ALL_ORDERS_THOROUGH = 3, 5
-BY_CHANCE = 6
+#: Orders by chance that are tried after the good ones; with patience so many times more.
+BY_CHANCE, PATIENCE = 2, 40
 
 
 class Job(NamedTuple):
@@ -38,104 +37,166 @@ class Room(NamedTuple):
     until: tuple[int, ...]
 
 
-def fit(room: Room, visits: Sequence[tuple[Job, ...]], thorough: bool = False) -> list[Slot] | None:
-    """Lay the visits out, or return None where no order tried fits.
+Visit = tuple[Job, ...]
+#: A visit with the crew of each job, and the minute at which it is meant to begin.
+Meant = tuple[int, list[tuple[Job, tuple[int, ...]]]]
+#: A visit that one person can do: how many can, who, minutes with its set-up.
+Alone = tuple[int, set[int], int, Visit]
+
+
+def fit(room: Room, visits: Sequence[Visit], patient: bool = False) -> list[Slot] | None:
+    """Lay the visits out, or return None where no way tried fits.
 
     Notes
     -----
-    Each order is laid without gaps looked back for: the next visit goes to the bay that is free
-    first, each job of it to those who can begin first. A visit keeps its bay while it waits.
+    Work for two is shared out first, on two who are free together; the rest person by person, each
+    filled as full as can be, or longest first to who has the least room left. Then all is laid out
+    by the clock with the bays. The people of the first work of a visit do its set-up.
     """
-    for order in _orders(visits, thorough):
-        for snug in (True, False):
-            slots = _lay(room, order, snug)
-            if slots is not None:
+    for order in _orders(room, visits, patient):
+        for share in (_longest_first, _person_by_person):
+            meant = share(room, order)
+            slots = meant and _lay(room, meant)
+            if slots:
                 return slots
-    return None
+    return [] if not visits else None
 
 
-def _orders(
-    visits: Sequence[tuple[Job, ...]], thorough: bool
-) -> Iterator[Sequence[tuple[Job, ...]]]:
+def _orders(room: Room, visits: Sequence[Visit], patient: bool) -> Iterator[list[Visit]]:
     pairs_first = [tuple(sorted(v, key=lambda j: (-j.people, len(j.can), j.piece))) for v in visits]
-    by_pairs = sorted(pairs_first, key=lambda v: (-v[0].people, -_minutes(v)))
-    yield by_pairs
-    by_length = sorted(pairs_first, key=lambda v: -_minutes(v))
-    if by_length != by_pairs:
-        yield by_length
+    yield sorted(pairs_first, key=lambda v: (-v[0].people, len(v[0].can) - _minutes(v) / 1000))
+    yield sorted(pairs_first, key=lambda v: (-v[0].people, -_minutes(v)))
     singles_first = [tuple(reversed(v)) for v in pairs_first]
-    if len(visits) <= (ALL_ORDERS_THOROUGH if thorough else ALL_ORDERS):
-        yield from permutations(pairs_first)
-        if thorough:
-            yield from permutations(singles_first)
-        return
-    yield sorted(pairs_first, key=lambda v: (min(len(j.can) for j in v), -_minutes(v)))
+    mixed = any(v[0].people != v[-1].people for v in visits)
     chance = Random(sum(j.piece * 31 + j.minutes for v in visits for j in v))  # noqa: S311 - orders
-    for turn in range(BY_CHANCE * (20 if thorough else 1)):
-        drawn = list(pairs_first if turn % 3 else singles_first)
+    for turn in range(BY_CHANCE * (PATIENCE if patient else 1)):
+        drawn = list(singles_first if mixed and not turn % 2 else pairs_first)
         chance.shuffle(drawn)
-        yield drawn
+        yield sorted(drawn, key=lambda v: -v[0].people) if turn % 4 < 2 else drawn  # noqa: PLR2004
 
 
-def _minutes(visit: tuple[Job, ...]) -> int:
+def _minutes(visit: Visit) -> int:
     return sum(job.minutes for job in visit)
 
 
-def _lay(room: Room, visits: Sequence[tuple[Job, ...]], snug: bool) -> list[Slot] | None:
-    bays, free = [0] * room.bays, [0] * len(room.until)
-    slots = []
-    for visit in visits:
+def _longest_first(room: Room, order: list[Visit]) -> list[Meant] | None:
+    """In this order, each to who has the least room left for it."""
+    free, meant = [0] * len(room.until), []
+    for visit in order:
+        one = _shared(room, visit, free)
+        if one is None:
+            return None
+        meant.append(one)
+    return meant
+
+
+def _person_by_person(room: Room, order: list[Visit]) -> list[Meant] | None:
+    """What takes several people first; then each person filled with what adds up to most."""
+    free, meant = [0] * len(room.until), []
+    alone: list[Alone] = []
+    for visit in order:
+        able = set(visit[0].can).intersection(*(job.can for job in visit[1:]))
+        if able and all(job.people == 1 for job in visit):
+            alone.append((len(able), able, room.setup + _minutes(visit), visit))
+            continue
+        one = _shared(room, visit, free)
+        if one is None:
+            return None
+        meant.append(one)
+    alone.sort(key=lambda one: one[0])
+    asked = Counter(place for _, able, _, _ in alone for place in able)
+    for place in sorted(range(len(free)), key=lambda p: (asked[p], p)):
+        for one_alone in _fullest(room, alone, place, free[place]):
+            alone.remove(one_alone)
+            meant.append((free[place], [(job, (place,)) for job in one_alone[3]]))
+            free[place] += one_alone[2]
+    return None if alone else meant
+
+
+def _fullest(room: Room, alone: list[Alone], place: int, free: int) -> list[Alone]:
+    """The visits that fill a person's minutes most; those that few can do are counted in first."""
+    left = min(room.until[place], room.opening) - free
+    sums: dict[int, list[Alone]] = {0: []}
+    for one in alone:
+        if place in one[1]:
+            for total, chosen in list(sums.items()):
+                more = total + one[2]
+                if more <= left and more not in sums:
+                    sums[more] = [*chosen, one]
+            if left in sums:
+                break
+    return sums[max(sums)]
+
+
+def _shared(room: Room, visit: Visit, free: list[int]) -> Meant | None:
+    """Give each job of a visit its people; `free` is moved on to when they are free again."""
+    at, setup, begin, last = 0, room.setup, -1, ()
+    crews: list[tuple[Job, tuple[int, ...]]] = []
+    for job in visit:
+        ready = free if at == 0 else [minute if minute > at else at for minute in free]
+        choose = _pair if job.people > 1 else _single
+        crew = choose(room, job, ready, setup, last)
+        if crew is None:
+            return None
+        start = max(ready[place] for place in crew)
+        begin = start if begin < 0 else begin
+        at = start + setup + job.minutes
+        for place in crew:
+            free[place] = at
+        crews.append((job, crew))
+        setup, last = 0, crew
+    return begin, crews
+
+
+def _single(
+    room: Room, job: Job, ready: list[int], setup: int, last: tuple[int, ...]
+) -> tuple[int, ...] | None:
+    """The wished if there is room, else who did the job before, else who has the least room."""
+    need, best, found = setup + job.minutes, (0, 0, 0), -1
+    for place in job.can:
+        left = min(room.until[place], room.opening) - ready[place]
+        if left >= need:
+            rank = (place == job.wished, place in last, -left)
+            if found < 0 or rank > best:
+                best, found = rank, place
+    return None if found < 0 else (found,)
+
+
+def _pair(
+    room: Room, job: Job, ready: list[int], setup: int, last: tuple[int, ...]
+) -> tuple[int, ...] | None:
+    """The two who wait least for each other; among equals those who are free last."""
+    need, best, found = setup + job.minutes, (0, 0), None
+    for nth, one in enumerate(job.can):
+        for two in job.can[nth + 1 :]:
+            start = max(ready[one], ready[two])
+            if start + need > min(room.until[one], room.until[two], room.opening):
+                continue
+            wished = room.opening if job.wished in (one, two) else 0
+            rank = (abs(ready[one] - ready[two]) - wished, -start)
+            if found is None or rank < best:
+                best, found = rank, (one, two)
+    return found
+
+
+def _lay(room: Room, meant: list[Meant]) -> list[Slot] | None:
+    """By the clock: each visit to the bay that is free first, its people as they are free."""
+    bays, free, slots = [0] * room.bays, [0] * len(room.until), []
+    for _, jobs in sorted(meant, key=lambda one: one[0]):
         bay = bays.index(min(bays))
         at, setup = bays[bay], room.setup
-        for job in visit:
-            took = _one(room, job, at, setup, free, snug) if job.people == 1 else _two(
-                room, job, at, setup, free
-            )  # fmt: skip
-            if took is None:
-                return None
-            start, crew = took
-            at = start + job.minutes
+        for job, crew in jobs:
             for place in crew:
+                if free[place] > at:
+                    at = free[place]
+            start = at + setup
+            at, setup = start + job.minutes, 0
+            if at > room.opening:
+                return None
+            for place in crew:
+                if at > room.until[place]:
+                    return None
                 free[place] = at
             slots.append(Slot(job.piece, bay, start, crew))
-            setup = 0
         bays[bay] = at
     return slots
-
-
-def _one(
-    room: Room, job: Job, at: int, setup: int, free: list[int], snug: bool
-) -> tuple[int, tuple[int, ...]] | None:
-    """Who can begin first; of those, the wished, else (`snug`) the one who waits least for it."""
-    best, found = (0, 0, 0), -1
-    for place in job.can:
-        ready = free[place]
-        start = (ready if ready > at else at) + setup
-        end = start + job.minutes
-        if end > room.opening or end > room.until[place]:
-            continue
-        rank = (start, place != job.wished, -ready if snug else room.until[place] - ready)
-        if found < 0 or rank < best:
-            best, found = rank, place
-    return None if found < 0 else (best[0], (found,))
-
-
-def _two(
-    room: Room, job: Job, at: int, setup: int, free: list[int]
-) -> tuple[int, tuple[int, ...]] | None:
-    """The two who can begin first; the first of them does the set-up."""
-    best, found = (0, 0, 0), None
-    for lead in job.can:
-        ready = max(free[lead], at) + setup
-        for second in job.can:
-            if second == lead:
-                continue
-            start = max(ready, free[second])
-            end = start + job.minutes
-            if end > room.opening or end > room.until[lead] or end > room.until[second]:
-                continue
-            waits = 2 * start - free[lead] - free[second]
-            rank = (start, waits, job.wished not in (lead, second))
-            if found is None or rank < best:
-                best, found = rank, (lead, second)
-    return None if found is None else (best[0], found)

@@ -1,10 +1,9 @@
 """The board as people read it: assignments, loads, what is moved, and the figures."""
 
-import time
 from collections import Counter
 
 from fleet.calc.planning.answer import Load, PersonLoad, Plan
-from fleet.calc.planning.asked import Assignment, Effort
+from fleet.calc.planning.asked import Assignment
 from fleet.calc.planning.board import Board
 from fleet.calc.planning.timetable import Slot
 from fleet.calc.planning.why import unplaced
@@ -12,8 +11,7 @@ from fleet.calc.planning.why import unplaced
 
 def told(
     board: Board,
-    effort: Effort,
-    started: float,
+    seconds: float,
     bounds: tuple[float, float] = (0.0, 0.0),
     stopped: bool = False,
     rounds: int = 0,
@@ -27,7 +25,7 @@ def told(
         assignments, unplaced(board), objective, bound,
         (objective - bound) / objective if objective else 0.0, hold, min(bounds[0], hold),
         _moved(board, assignments), _loads(board, assignments), _people(board, assignments),
-        time.monotonic() - started, stopped, rounds,
+        seconds, stopped, rounds,
     )  # fmt: skip
 
 
@@ -79,13 +77,13 @@ def _spent(board: Board, assignments: tuple[Assignment, ...]) -> tuple[Counter[o
     """Minutes of bays by (yard, day), and of people by (person, day), set-up included."""
     bays, hands, people = Counter[object](), Counter[object](), Counter[object]()
     seen = set()
-    for one in assignments:
+    for one in sorted(assignments, key=lambda one: one.start):
         setup = board.asked.yards[board.asked.yard_number[one.yard]].setup_minutes
         first = (one.vehicle, one.yard, one.day) not in seen
         seen.add((one.vehicle, one.yard, one.day))
         bays[one.yard, one.day] += one.minutes + first * setup
-        for place, name in enumerate(one.people):
-            minutes = one.minutes + (first and place == 0) * setup
+        for name in one.people:
+            minutes = one.minutes + first * setup
             hands[one.yard, one.day] += minutes
             people[name, one.day] += minutes
     return bays, hands, people
@@ -99,7 +97,7 @@ def _loads(board: Board, assignments: tuple[Assignment, ...]) -> tuple[Load, ...
             if asked.opening(number, day) <= 0:
                 continue
             crew = board.crew(number, day)
-            room = board.room(number, day, crew)
+            room = board.room(number, day)
             found.append(
                 Load(
                     yard.key, date, bays[yard.key, date], room.bays * room.opening,

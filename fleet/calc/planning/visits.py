@@ -8,7 +8,9 @@ from fleet.calc.planning.answer import Plan
 from fleet.calc.planning.asked import Effort, Person, Standing, Work, Yard
 from fleet.calc.planning.board import Board
 from fleet.calc.planning.clash import put_pins
+from fleet.calc.planning.clock import Clock
 from fleet.calc.planning.greedy import first_plan
+from fleet.calc.planning.making import Making
 from fleet.calc.planning.pieces import numbered, pieces_of
 from fleet.calc.planning.told import told
 
@@ -83,13 +85,15 @@ def plan_visits(
     >>> plan = plan_visits(owed, [yard], [ana], [monday, tuesday])
     >>> [(one.work, one.day.isoformat(), one.start, one.people) for one in plan.assignments]
     [('track bar', '2026-03-02', 15, ('ana',)), ('toe', '2026-03-03', 15, ('ana',))]
-    >>> plan.objective, plan.hold_objective
-    (1.0, 0.0)
+    >>> plan.objective, plan.bound, plan.hold_objective
+    (1.0, 1.0, 0.0)
     """
-    effort = effort or Effort()
-    started = time.monotonic()
+    clock = Clock(effort or Effort(), time.monotonic())
     asked = numbered(work, yards, people, days, standing or Standing())
     board = Board(asked, pieces_of(asked))
     put_pins(board)
     first_plan(board)
-    return told(board, effort, started)
+    making = Making(board, clock)
+    making.run()
+    bounds = (making.hold_bound(), making.bound() - making.hold_bound())
+    return told(board, clock.seconds, bounds, clock.stopped, making.rounds)

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from fleet.calc.planning.answer import Cause, Reason, Unplaced
-from fleet.calc.planning.board import Board
+from fleet.calc.planning.board import Board, Load
 from fleet.calc.planning.pieces import Piece
 
 
@@ -78,10 +78,10 @@ def _people(board: Board, piece: Piece, day: int) -> Iterator[Cause]:
         yield Cause.NO_TRIP_DAY
     if len(able) < piece.people:
         yield Cause.NOT_ENOUGH_PEOPLE
-    room = board.room(piece.yard, day, tuple(able))
-    whole = piece.minutes + room.setup
-    enough = sum(1 for most in room.until if most >= piece.minutes) >= piece.people
-    if whole > min(room.opening, max(room.until, default=0)) or not enough:
+    there = [board.there(p, piece.yard, day) for p in able]
+    whole = piece.minutes + board.asked.yards[piece.yard].setup_minutes
+    enough = sum(1 for most in there if most >= whole) >= piece.people
+    if whole > board.asked.opening(piece.yard, day) or not enough:
         yield Cause.TOO_LONG
     here = [p for p in able if board.roster[p][day] == piece.yard]
     if len(here) < piece.people:
@@ -90,12 +90,14 @@ def _people(board: Board, piece: Piece, day: int) -> Iterator[Cause]:
 
 def _full(board: Board, piece: Piece, number: int, day: int) -> Iterator[Cause]:
     crew = board.crew(piece.yard, day)
-    room = board.room(piece.yard, day, crew)
+    room = board.room(piece.yard, day)
     there = [board.pieces[n] for n in board.on.get((piece.yard, day), frozenset()) | {number}]
-    setups = len({one.vehicle for one in there}) * room.setup
-    if sum(one.minutes for one in there) + setups > room.bays * room.opening:
+    load = Load()
+    for one in there:
+        load.change(one, 1)
+    if load.bay + len(load.vehicles) * room.setup > room.bays * room.opening:
         yield Cause.BAYS_FULL
-    if sum(one.hands for one in there) + setups > sum(room.until):
+    if load.hands + load.setups * room.setup > sum(room.until):
         yield Cause.PEOPLE_FULL
     skilled = [p for n, p in enumerate(crew) if piece.skills <= board.asked.people[p].skills]
     theirs = sum(room.until[n] for n, p in enumerate(crew) if p in skilled)

@@ -1,0 +1,154 @@
+"""The making of a plan: one at once, then along the model, then better round by round."""
+
+from dataclasses import dataclass
+from math import ceil
+from random import Random
+
+from fleet.calc.planning.board import Board
+from fleet.calc.planning.clock import Clock
+from fleet.calc.planning.guided import Guide
+from fleet.calc.planning.model import apart, model_of
+from fleet.calc.planning.search import Search
+from fleet.calc.planning.solver import Relaxed
+
+#: Rounds of one group of yards before the next has its turn.
+TURN = 20
+#: A turn in so many puts some days anew along the model.
+ALONG = 2
+#: Seconds kept for the last bound.
+LAST = 2.0
+#: A model of at most so many columns is also solved in whole numbers, for so many seconds.
+SMALL, WHOLE = 4000, 3.0
+#: It ends when so many rounds, and so many more for each piece, have made nothing better.
+STALE, STALE_A_PIECE = 200, 20
+NOTHING = 1e-6
+
+
+@dataclass(slots=True)
+class Group:
+    """Yards that share people: their search, their model's guide, and what is proven of them."""
+
+    yards: tuple[int, ...]
+    search: Search
+    guide: Guide | None = None
+    bound: float = 0.0
+    hold_bound: float = 0.0
+
+
+class Making:
+    """Makes the board's plan as good as the clock lets it."""
+
+    def __init__(self, board: Board, clock: Clock) -> None:
+        self.board, self.clock = board, clock
+        self.seed = clock.effort.seed
+        self.draw = Random(self.seed)  # noqa: S311 - chance that must repeat
+        self.groups = [
+            Group(yards, Search(board, yards, self.seed))
+            for yards in apart(board)
+            if any(piece.yard in yards for piece in board.pieces)
+        ]
+        self.rounds = 0
+        self.cost, self.better_at = float("inf"), 0
+
+    def run(self) -> None:
+        self.tell()
+        for group in self.groups:
+            if self.clock.over():
+                break
+            self._along_the_model(group)
+            self.tell()
+        turn = 0
+        while not self._enough():
+            for group in self.groups:
+                if not self._done(group):
+                    self._turn(group, turn)
+            turn += 1
+            if turn % 10 == 0:
+                self.tell()
+        for group in self.groups:
+            group.search.settle()
+        self._prove_again()
+        self.tell()
+
+    def tell(self) -> None:
+        self.clock.tell(self.best(), self.bound())
+
+    def best(self) -> float:
+        return sum(sum(group.search.best_late) for group in self.groups)
+
+    def bound(self) -> float:
+        return sum(group.bound for group in self.groups)
+
+    def hold_bound(self) -> float:
+        return sum(group.hold_bound for group in self.groups)
+
+    def _along_the_model(self, group: Group) -> None:
+        """Solve the model, prove its bound, and follow it where that is better than before."""
+        model = model_of(self.board, group.yards)
+        relaxed = Relaxed(model, self.seed)
+        solved = relaxed.least(group.search.best_late[0], self.clock)
+        if solved.bound is None:
+            return
+        group.bound = _stepped(solved.bound, model.step)
+        if len(model.weights) <= SMALL and not self._done(group):
+            group.bound = _stepped(relaxed.whole(self.clock, WHOLE) or 0.0, model.step)
+        group.guide = Guide(self.board, model, relaxed, self.clock)
+        if self._done(group):
+            return
+        group.guide.follow()
+        group.search.take_over()
+
+    def _done(self, group: Group) -> bool:
+        """Whether it is proven as close as asked."""
+        late = sum(group.search.best_late)
+        return late - group.bound <= self.clock.effort.gap * late + NOTHING
+
+    def _enough(self) -> bool:
+        most = self.clock.effort.rounds
+        if most is not None and self.rounds >= most:
+            return True
+        late = self.best()
+        near = late - self.bound() <= self.clock.effort.gap * late + 1e-6
+        return (
+            near
+            or self.clock.stop_asked()
+            or self.clock.left <= min(LAST, self.clock.effort.seconds / 10)
+        )
+
+    def _turn(self, group: Group, turn: int) -> None:
+        heat = self.clock.left / self.clock.effort.seconds
+        if self.clock.effort.rounds is not None:
+            heat = 1 - self.rounds / self.clock.effort.rounds
+        if group.guide is not None and turn % ALONG == 0:
+            group.search.along(group.guide)
+            self.rounds += 1
+            return
+        for _ in range(TURN):
+            if self._enough():
+                return
+            group.search.round(max(heat, 0.0) / 4)
+            self.rounds += 1
+
+    def _prove_again(self) -> None:
+        """The bound once more, now that hold work is known to come no later than it does."""
+        for group in self.groups:
+            if group.guide is None or self._done(group):
+                continue
+            relaxed, model = group.guide.relaxed, group.guide.model
+            relaxed.loosen()
+            relaxed.weigh(model.weights)
+            solved = relaxed.least(group.search.best_late[0], self.clock, LAST)
+            group.bound = max(group.bound, _stepped(solved.bound or 0.0, model.step))
+        for group in self.groups:
+            if group.guide is not None and group.search.best_late[0] > 0:
+                relaxed, model = group.guide.relaxed, group.guide.model
+                relaxed.loosen()
+                relaxed.weigh(model.hold_weights)
+                solved = relaxed.least(float("inf"), self.clock, LAST)
+                group.hold_bound = max(solved.bound or 0.0, 0.0)
+
+
+def _stepped(bound: float, step: float) -> float:
+    """Round a bound up to the next figure that a plan can have."""
+    bound = max(bound, 0.0)
+    return ceil(bound / step - 1e-6) * step if step else bound

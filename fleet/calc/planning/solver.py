@@ -1,0 +1,108 @@
+"""HiGHS, the solver: the one file that knows it. It is loaded when the first plan is made."""
+
+from math import isfinite
+from typing import Any, NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from fleet.calc.planning.clock import Clock
+from fleet.calc.planning.model import Model
+
+Floats = NDArray[np.float64]
+
+#: Threads of the solver: a plan is made beside people who wait for pages.
+THREADS = 1
+
+
+class Solved(NamedTuple):
+    """Least objective that the model proves, and the columns; None where it was cut short."""
+
+    bound: float | None
+    columns: Floats | None
+
+
+class Relaxed:
+    """The model without whole numbers. Solving again after a change begins where it ended."""
+
+    def __init__(self, model: Model, seed: int) -> None:
+        import highspy  # noqa: PLC0415 - 60 ms that only a plan needs
+
+        self.kinds = highspy
+        self.model = model
+        self.highs = highspy.Highs()
+        for name, value in (
+            ("output_flag", False), ("threads", THREADS), ("random_seed", seed % 2**31),
+        ):  # fmt: skip
+            self.highs.setOptionValue(name, value)
+        self.held = np.zeros(len(model.weights), dtype=bool)
+        self.highs.passModel(_filled(highspy.HighsLp(), highspy, model))
+
+    def least(self, hold: float, clock: Clock, seconds: float | None = None) -> Solved:
+        """Solve with hold work at most so late, in the time left or in `seconds`."""
+        left = clock.left if seconds is None else seconds
+        if left <= 0 or clock.stop_asked():
+            return Solved(None, None)
+        highs = self.highs
+        highs.changeRowBounds(self.model.hold_row, -self.kinds.kHighsInf, hold)
+        highs.setOptionValue("time_limit", highs.getRunTime() + left)
+        if clock.effort.should_stop is not None:
+            _ask(highs, clock)
+        highs.run()
+        if highs.getModelStatus() != self.kinds.HighsModelStatus.kOptimal:
+            return Solved(None, None)
+        columns = np.asarray(highs.getSolution().col_value)
+        return Solved(highs.getInfo().objective_function_value, columns)
+
+    def whole(self, clock: Clock, seconds: float) -> float | None:
+        """What the model proves with whole numbers, in so many seconds at most."""
+        size = len(self.model.weights)
+        index, kinds = np.arange(size, dtype=np.int32), self.kinds.HighsVarType
+        self.highs.changeColsIntegrality(size, index, np.full(size, int(kinds.kInteger), np.uint8))
+        self.highs.setOptionValue("time_limit", self.highs.getRunTime() + min(seconds, clock.left))
+        self.highs.cbMipInterrupt.clear()
+        self.highs.cbMipInterrupt.subscribe(lambda event: event.interrupt(clock.stop_asked()))
+        self.highs.run()
+        bound = float(self.highs.getInfo().mip_dual_bound)
+        self.highs.changeColsIntegrality(
+            size, index, np.full(size, int(kinds.kContinuous), np.uint8)
+        )
+        return bound if isfinite(bound) else None
+
+    def fix(self, columns: list[int], values: list[float]) -> None:
+        """Hold these columns at these values from here on."""
+        index, value = np.asarray(columns, dtype=np.int32), np.asarray(values, dtype=np.float64)
+        self.held[index] = True
+        self.highs.changeColsBounds(len(columns), index, value, value)
+
+    def weigh(self, weights: list[float]) -> None:
+        """Weigh the columns anew."""
+        index = np.arange(len(weights), dtype=np.int32)
+        self.highs.changeColsCost(len(weights), index, np.asarray(weights, dtype=np.float64))
+
+    def loosen(self) -> None:
+        """Let all columns go again."""
+        size = len(self.model.weights)
+        index = np.arange(size, dtype=np.int32)
+        self.held[:] = False
+        self.highs.changeColsBounds(size, index, np.zeros(size), np.ones(size))
+
+
+def _ask(highs: Any, clock: Clock) -> None:
+    """Let the solver ask, as often as it looks up from its work."""
+    highs.cbSimplexInterrupt.clear()
+    highs.cbSimplexInterrupt.subscribe(lambda event: event.interrupt(clock.stop_asked()))
+
+
+def _filled(empty: Any, kinds: Any, model: Model) -> Any:
+    columns = len(model.weights)
+    empty.num_col_, empty.num_row_ = columns, len(model.low)
+    empty.col_cost_ = np.asarray(model.weights)
+    empty.col_lower_, empty.col_upper_ = np.zeros(columns), np.ones(columns)
+    empty.row_lower_, empty.row_upper_ = np.asarray(model.low), np.asarray(model.high)
+    matrix = empty.a_matrix_
+    matrix.format_ = kinds.MatrixFormat.kRowwise
+    matrix.start_ = np.asarray(model.starts, dtype=np.int32)
+    matrix.index_ = np.asarray(model.columns, dtype=np.int32)
+    matrix.value_ = np.asarray(model.values)
+    return empty
