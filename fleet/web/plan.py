@@ -9,7 +9,7 @@ from django.utils.translation import gettext as _
 
 from fleet.operations.plan_days import lock_day, unlock_day
 from fleet.papers.day_sheet import day_sheets
-from fleet.reads.plan.hours import week_of
+from fleet.reads.plan.hours import WEEK, week_of
 from fleet.reads.plan.week import week
 from fleet.records.models import Yard
 from fleet.web.doors import needs, reader, yards
@@ -37,7 +37,7 @@ def plan_home(request: HttpRequest) -> HttpResponse:
 @about_yard
 def plan_yard(request: HttpRequest, yard: Yard) -> HttpResponse:
     now = timezone.now()
-    found = week(reader(request), yard, week_said(request, yard, now), now)
+    found = week(reader(request), yard, week_said(request), now)
     context = {
         "week": found, "yard": yard, "yards": yards(request), "this_week": week_of(found.today),
         "may_edit": reader(request).may("edit_plan"),
@@ -51,10 +51,9 @@ def plan_yard(request: HttpRequest, yard: Yard) -> HttpResponse:
 def plan_paper(request: HttpRequest, yard: Yard) -> HttpResponse:
     """The week's day sheets, or one day's, for the wall and a pencil."""
     now, day = timezone.now(), day_said(request, "day")
-    first = day or week_said(request, yard, now)
-    found = week(reader(request), yard, first, now, 1 if day else 7)
+    found = week(reader(request), yard, day or week_said(request), now, 1 if day else WEEK)
     content = day_sheets(found, reader(request).units, now)
-    return pdf(content, f"plan-{yard.slug}-{first.isoformat()}")
+    return pdf(content, f"plan-{yard.slug}-{found.first.isoformat()}")
 
 
 @needs("edit_plan")

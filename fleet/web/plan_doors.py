@@ -1,7 +1,7 @@
 """What every page of the plan shares: the yard of an address, the week asked for, and buttons."""
 
 from collections.abc import Callable
-from datetime import date, datetime
+from datetime import date
 from functools import wraps
 from typing import Any
 from urllib.parse import urlencode
@@ -14,7 +14,7 @@ from django.utils import timezone
 from django.utils.dateparse import parse_date
 
 from fleet.operations.work import Done
-from fleet.reads.days import today_at, zone_of
+from fleet.reads.days import zone_of
 from fleet.reads.plan.hours import week_of
 from fleet.records.models import Visit, Yard
 from fleet.web.doors import View, yards
@@ -22,6 +22,7 @@ from fleet.web.forms import ActForm, Ask, carry_out
 
 # Where a press on the plan leads back to, beside its yard: the week that was open.
 WEEK = "week"
+FIRST_YEAR, LAST_YEAR = 2000, 9000
 
 
 def about_yard(view: View) -> View:
@@ -47,11 +48,11 @@ def day_said(request: HttpRequest, name: str = WEEK) -> date | None:
         return None
 
 
-def week_said(request: HttpRequest, yard: Yard, now: datetime) -> date:
-    """The first day of the week that was asked for, else of this one."""
-    day = day_said(request) or today_at(yard, now)
+def week_said(request: HttpRequest) -> date | None:
+    """The first day of the week that was asked for, if one was."""
+    day = day_said(request)
     # The calendar of the program ends with the year 9999.
-    return week_of(day) if 2000 <= day.year < 9000 else week_of(today_at(yard, now))  # noqa: PLR2004
+    return week_of(day) if day is not None and FIRST_YEAR <= day.year < LAST_YEAR else None
 
 
 def plan_address(yard: Yard, day: date | None = None, at: str = "") -> str:

@@ -28,8 +28,6 @@ from fleet.web.plan_doors import about_yard, pressed
 
 DAYS = range(7)
 USUAL = ("07:30", "16:00")
-SATURDAY = 5
-CLOCK = {"inputmode": "numeric", "autocomplete": "off", "placeholder": ""}
 A_DAY = dict.fromkeys(("required", "invalid"), gettext_lazy("Choose a day, like 2026-11-30."))
 
 
@@ -52,9 +50,8 @@ class HoursForm(ActForm):
     def __init__(self, data: Any, others: list[Yard], **more: Any) -> None:
         super().__init__(data, **more)
         for day in DAYS:
-            name = str(WEEKDAYS[day])
-            self.fields[f"opens_{day}"] = _clock(_("%(day)s, opens") % {"day": name})
-            self.fields[f"closes_{day}"] = _clock(_("%(day)s, closes") % {"day": name})
+            self.fields[f"opens_{day}"] = _clock(_("Opens"))
+            self.fields[f"closes_{day}"] = _clock(_("Closes"))
         self.fields["crew_from"] = forms.TypedChoiceField(
             label=_("A crew may come from"), coerce=int, empty_value=None, required=False,
             help_text=_("For a yard with too few people of its own."),

@@ -187,8 +187,7 @@ def _lay(room: Room, meant: list[Meant]) -> list[Slot] | None:
         at, setup = bays[bay], room.setup
         for job, crew in jobs:
             for place in crew:
-                if free[place] > at:
-                    at = free[place]
+                at = max(at, free[place])
             start = at + setup
             at, setup = start + job.minutes, 0
             if at > room.opening:

@@ -115,6 +115,8 @@ def runs(person: Person) -> QuerySet[PlanRun]:
 def run_story(run: PlanRun, person: Person) -> RunStory:
     """Ten queries, however much it proposes."""
     said = run.proposal if run.state == PlanRun.State.PROPOSED else {}
+    if run.state == PlanRun.State.TAKEN:
+        said = {"unplaced": run.proposal.get("unplaced", [])}
     known = _Known.of(said, run, person)
     rows = [known.proposed(one) for one in said.get("visits", [])]
     kept = {row.was.pk for row in rows if row.was}

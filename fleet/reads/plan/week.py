@@ -4,13 +4,14 @@ from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from typing import Any
 
 from django.db.models import Exists, OuterRef, QuerySet
 from django.utils import timezone
 
 from fleet.reads.days import today_at
 from fleet.reads.due import with_all_shown
-from fleet.reads.plan.hours import WEEK, Day, days_from, open_days
+from fleet.reads.plan.hours import WEEK, Day, days_from, open_days, week_of
 from fleet.reads.plan.minutes import Minutes, together
 from fleet.reads.plan.people import Hand, hands_of
 from fleet.reads.plan.visits import (
@@ -24,6 +25,7 @@ from fleet.reads.plan.visits import (
     visits,
     warrants_hold,
 )
+from fleet.reads.plan.why import in_words
 from fleet.records.holds import keeping_in
 from fleet.records.models import (
     ClosedDay,
@@ -104,6 +106,8 @@ class Unplanned:
     minutes: int
     late: bool
     held: bool
+    # Why the last run of the planner found no day for it.
+    reasons: Sequence[str] = ()
 
     @property
     def holds(self) -> bool:
@@ -153,10 +157,14 @@ def plan_of(yard: Yard) -> YardPlan | None:
     return YardPlan.objects.filter(yard=yard).select_related("crew_from").first()
 
 
-def week(person: Person, yard: Yard, first: date, now: datetime, days: int = WEEK) -> Week:
-    """The number of queries does not grow with what is planned."""
-    plan = plan_of(yard)
-    wanted, today, names = days_from(first, days), today_at(yard, now), Names.now()
+def week(person: Person, yard: Yard, first: date | None, now: datetime, days: int = WEEK) -> Week:
+    """The days from `first` on, or the week in which the yard next works.
+
+    The number of queries does not grow with what is planned.
+    """
+    plan, today, names = plan_of(yard), today_at(yard, now), Names.now()
+    first = first or week_of(next_working(plan, today))
+    wanted = days_from(first, days)
     rows = visits(person).filter(yard=yard, state=PLANNED)
     here = list(rows.filter(day__range=(wanted[0], wanted[-1])))
     own = person.role == Role.TECHNICIAN
@@ -169,10 +177,15 @@ def week(person: Person, yard: Yard, first: date, now: datetime, days: int = WEE
         for lines in lines_of_day(Day(visit.day), [visit], names).values()
         for line in lines
     ]
-    return Week(
-        yard, plan, first, today, sheets, left, [] if own else unplanned(yard, today, names),
-        hands, None if own else PlanRun.objects.filter(yard=yard).order_by("-id").first(),
-    )  # fmt: skip
+    run = None if own else PlanRun.objects.filter(yard=yard).order_by("-id").first()
+    open_ = [] if own else unplanned(yard, today, names, run)
+    return Week(yard, plan, first, today, sheets, left, open_, hands, run)
+
+
+def next_working(plan: YardPlan | None, today: date) -> date:
+    """Today where the yard works today by its hours, else the next day on which it does."""
+    ahead = days_from(today) if plan and any(plan.hours) else [today]
+    return next((day for day in ahead if plan and plan.hours[day.weekday()]), today)
 
 
 def days_of(person: Person, yard: Yard, first: date, now: datetime, days: int) -> list[Sheet]:
@@ -242,22 +255,27 @@ def to_plan(yard: Yard, today: date, days: int = HORIZON) -> QuerySet[Recheck]:
     return with_all_shown(rows).order_by("falls_on", "id")
 
 
-def unplanned(yard: Yard, today: date, names: Names) -> list[Unplanned]:
+def unplanned(yard: Yard, today: date, names: Names, run: PlanRun | None = None) -> list[Unplanned]:
     """By vehicle: what may hold it first, then what is latest; three queries."""
     minutes = Minutes.now()
     held = Hold.objects.filter(keeping_in(timezone.now()), vehicle=OuterRef("vehicle"))
     by_vehicle: dict[int, list[Recheck]] = defaultdict(list)
     for row in to_plan(yard, today).annotate(is_held=Exists(held)):
         by_vehicle[row.vehicle_id].append(row)
-    found = [_unplanned(rows, today, names, minutes) for rows in by_vehicle.values()]
+    why = {one["work"]: one["reasons"] for one in run.proposal.get("unplaced", [])} if run else {}
+    found = [_unplanned(rows, today, names, minutes, why) for rows in by_vehicle.values()]
     return sorted(found, key=lambda one: (not one.holds, one.falls_on, one.vehicle.unit_number))
 
 
-def _unplanned(rows: list[Recheck], today: date, names: Names, minutes: Minutes) -> Unplanned:
+def _unplanned(
+    rows: list[Recheck], today: date, names: Names, minutes: Minutes,
+    why: dict[str, list[dict[str, Any]]],
+) -> Unplanned:  # fmt: skip
     rows = sorted(rows, key=lambda row: (not warrants_hold(row), row.falls_on, row.pk))
     first = min(row.falls_on for row in rows)
     takes = together((minutes.recheck(row) for row in rows), minutes.set_up)
     return Unplanned(
         rows[0].vehicle, [task_of(row, names) for row in rows], first, takes.minutes,
         first < today, bool(getattr(rows[0], "is_held", False)),
+        list(dict.fromkeys(in_words(one) for row in rows for one in why.get(f"r{row.pk}", []))),
     )  # fmt: skip
