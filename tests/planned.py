@@ -1,6 +1,6 @@
 """A yard ready to be planned: hours, people's days, trucks that owe something."""
 
-from datetime import date, datetime, timedelta
+from datetime import date, timedelta
 from typing import Any
 
 from fleet.operations.actor import Actor, server_actor
@@ -37,7 +37,7 @@ class Ground:
             self.days(who)
 
     @property
-    def at(self) -> dict[str, datetime]:
+    def at(self) -> dict[str, Any]:
         return {"at": self.now}
 
     def hours(self, week: Any = WEEK, **more: Any) -> None:

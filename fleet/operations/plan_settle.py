@@ -1,6 +1,7 @@
 """What is paid or no longer owed leaves the plan by itself."""
 
 from collections.abc import Iterable
+from typing import Any
 
 from django.db import models
 from django.db.models import F
@@ -41,7 +42,8 @@ def _leave(work: Work, vehicle: Vehicle, rows: "models.QuerySet[VisitWork]") -> 
 
 def _less(work: Work, vehicle: Vehicle, visit: Visit, set_up: int) -> None:
     left = list(VisitWork.objects.filter(visit=visit, live=True).values_list("minutes", "hands"))
-    before, columns = {"state": visit.state}, {}
+    before: dict[str, Any] = {"state": visit.state}
+    columns: dict[str, Any] = {}
     if left:
         minutes = set_up + sum(one for one, _hands in left)
         pair = sum(one for one, hands in left if hands > 1)

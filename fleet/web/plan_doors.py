@@ -81,7 +81,7 @@ def pressed(
     row = carry_out(request, form, lambda ask: verb(ask, form.cleaned_data["version"]))
     if row is None:
         for told in form.non_field_errors():
-            messages.error(request, told)
+            messages.error(request, str(told))
         return redirect(back)
     if said:
         messages.success(request, said)

@@ -63,8 +63,9 @@ class PlaceForm(ActForm):
         super().__init__(data, **more)
         bays = [(bay, bay) for bay in range(1, yard.bays + 1)]
         offer(self, "bay", [*bays, ("", ANY)])
-        offer(self, "people", [(hand.person.pk, _who(hand)) for hand in hands if hand.plan])
-        if not self["people"].field.choices:
+        crew = [(hand.person.pk, _who(hand)) for hand in hands if hand.plan]
+        offer(self, "people", crew)
+        if not crew:
             del self.fields["people"]
 
     def place(self) -> Place:

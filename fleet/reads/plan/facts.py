@@ -178,7 +178,7 @@ def _tickets(
     rows = open_tickets(yard).filter(~Exists(on_plan) | Exists(on_plan.filter(visit__in=mine)))
     found = []
     for row in rows.filter(vehicle__status=Vehicle.Status.IN_SERVICE):
-        takes = minutes.ticket(row.left)
+        takes = minutes.ticket(getattr(row, "left", 0))
         found.append(calc.Work(
             key_of(row), str(row.vehicle_id), yard.slug, takes.minutes, first, holds=True,
             skills=skills_of(takes),
