@@ -4,8 +4,8 @@
     python -m tests.support.with_servers postgresql --durable -- python -m tests.bench S
 
 builds a seeded fleet in a database that holds nothing else, checks that both sides give the same
-facts, and prints a table for each database; `--out` writes it to a file too. Lives, which need no
-database, come last.
+facts, and prints a table for each database; `--out` writes it to a file too. Lives and plans,
+which need no database, come last.
 """
 
 import argparse
@@ -15,7 +15,7 @@ import sys
 import tempfile
 from pathlib import Path
 
-from tests.bench import lives
+from tests.bench import lives, plans
 from tests.bench.table import BULK_NOTE, NOTE
 
 ROUNDS = {"S": 15, "M": 15, "L": 15}
@@ -37,9 +37,11 @@ def main(arguments: list[str]) -> int:
         print(reports[-1], flush=True)
     print(f"{NOTE}\n{BULK_NOTE}\n", flush=True)
     fits = f"{lives.table()}\n{lives.NOTE}"
-    print(fits)
+    print(fits, flush=True)
+    made = f"{plans.table()}\n{plans.NOTE}"
+    print(made)
     if asked.out:
-        text = "\n".join([*reports, NOTE, BULK_NOTE, "", fits, ""])
+        text = "\n".join([*reports, NOTE, BULK_NOTE, "", fits, "", made, ""])
         asked.out.write_text(text, encoding="utf-8")
     return 0 if all(reports) else 1
 

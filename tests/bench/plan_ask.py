@@ -67,7 +67,7 @@ def _work(draw: Random, items: int, span: int) -> list[Work]:
     crews = [crew for _, crew in PLACES]
     far = round(items * FAR_SHARE)
     homes = [n for n, crew in enumerate(crews) if crew]
-    found = []
+    found: list[Work] = []
     for number in range(items):
         if number < far:
             yard = FAR

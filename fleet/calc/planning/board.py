@@ -81,14 +81,16 @@ class Board:
         self.pinned: set[int] = set()
         #: Days on which pins stand are laid out with more patience than others.
         self.thorough: set[tuple[int, int]] = set()
-        #: People whose yard on a day is settled by a pin or a locked day.
+        #: People whose yard on a day is asked for, and all who stay where they are that day.
+        self.settled: set[tuple[int, int]] = set()
         self.bound: set[tuple[int, int]] = set()
         for (yard, day), told in asked.locked.items():
             for one in told:
                 for name in one.people:
                     if name in asked.person_number:
                         self.roster[asked.person_number[name]][day] = yard
-                        self.bound.add((asked.person_number[name], day))
+                        self.settled.add((asked.person_number[name], day))
+        self.bound |= self.settled
 
     def crew(self, yard: int, day: int) -> tuple[int, ...]:
         """Who is at a yard on a day and works there."""
@@ -130,7 +132,7 @@ class Board:
 
     def bound_elsewhere(self, person: int, yard: int, day: int) -> bool:
         """Whether a pin or a locked day has them in another yard."""
-        return (person, day) in self.bound and self.roster[person][day] != yard
+        return (person, day) in self.settled and self.roster[person][day] != yard
 
     def slots(self, yard: int, day: int, numbers: frozenset[int]) -> list[Slot] | None:
         """Lay these pieces out, or None where they do not fit."""

@@ -18,7 +18,7 @@ ALONG = 2
 #: Seconds kept for the last bound.
 LAST = 2.0
 #: A model of at most so many columns is also solved in whole numbers, for so many seconds.
-SMALL, WHOLE = 4000, 3.0
+SMALL, WHOLE = 4000, 10.0
 #: It ends when so many rounds, and so many more for each piece, have made nothing better.
 STALE, STALE_A_PIECE = 200, 20
 NOTHING = 1e-6
@@ -86,17 +86,26 @@ class Making:
         """Solve the model, prove its bound, and follow it where that is better than before."""
         model = model_of(self.board, group.yards)
         relaxed = Relaxed(model, self.seed)
-        solved = relaxed.least(group.search.best_late[0], self.clock)
+        solved = relaxed.least(group.search.best_late[0] + NOTHING, self.clock)
         if solved.bound is None:
             return
         group.bound = _stepped(solved.bound, model.step)
-        if len(model.weights) <= SMALL and not self._done(group):
-            group.bound = _stepped(relaxed.whole(self.clock, WHOLE) or 0.0, model.step)
         group.guide = Guide(self.board, model, relaxed, self.clock)
         if self._done(group):
             return
-        group.guide.follow()
+        if len(model.weights) <= SMALL:
+            self._in_whole_numbers(group, group.guide)
+        else:
+            group.guide.follow()
         group.search.take_over()
+
+    def _in_whole_numbers(self, group: Group, guide: Guide) -> None:
+        """Solve a small model to the end: the bound first, before it is told what does not fit."""
+        seconds = min(WHOLE, self.clock.left / 4)
+        hold = group.search.best_late[0] + NOTHING
+        solved = guide.relaxed.whole(hold, self.clock, seconds)
+        group.bound = max(group.bound, _stepped(solved.bound or 0.0, guide.model.step))
+        guide.whole(seconds)
 
     def _done(self, group: Group) -> bool:
         """Whether it is proven as close as asked."""
@@ -120,7 +129,7 @@ class Making:
         if self.clock.effort.rounds is not None:
             heat = 1 - self.rounds / self.clock.effort.rounds
         if group.guide is not None and turn % ALONG == 0:
-            group.search.along(group.guide)
+            group.search.along(self.clock, self.seed)
             self.rounds += 1
             return
         for _ in range(TURN):
@@ -137,7 +146,7 @@ class Making:
             relaxed, model = group.guide.relaxed, group.guide.model
             relaxed.loosen()
             relaxed.weigh(model.weights)
-            solved = relaxed.least(group.search.best_late[0], self.clock, LAST)
+            solved = relaxed.least(group.search.best_late[0] + NOTHING, self.clock, LAST)
             group.bound = max(group.bound, _stepped(solved.bound or 0.0, model.step))
         for group in self.groups:
             if group.guide is not None and group.search.best_late[0] > 0:

@@ -84,7 +84,19 @@ def apart(board: Board) -> list[tuple[int, ...]]:
     return [tuple(yards) for yards in found.values()]
 
 
-def model_of(board: Board, yards: tuple[int, ...]) -> Model:
+@dataclass(frozen=True, slots=True)
+class Window:
+    """Some days of one yard to be put anew: these pieces on these days, people as they are.
+
+    `otherwise` has the day outside the window on which a piece may stay.
+    """
+
+    pieces: frozenset[int]
+    days: frozenset[int]
+    otherwise: dict[int, int]
+
+
+def model_of(board: Board, yards: tuple[int, ...], window: Window | None = None) -> Model:
     """Build the model of one group of yards as it stands, pins and locked days in it."""
     model = Model()
     visits: dict[tuple[str, int, int], int] = {}
@@ -92,8 +104,8 @@ def model_of(board: Board, yards: tuple[int, ...]) -> Model:
     by_day: dict[tuple[int, int], list[tuple[int, int]]] = defaultdict(list)
     hold: list[tuple[int, float]] = []
     for number, piece in enumerate(board.pieces):
-        if piece.yard in yards:
-            for day, column in _choices(model, number, piece, hold):
+        if piece.yard in yards and (window is None or number in window.pieces):
+            for day, column in _choices(model, number, piece, hold, window):
                 by_day[piece.yard, day].append((number, column))
                 visit = (piece.vehicle, piece.yard, day)
                 if visit not in visits:
@@ -103,7 +115,7 @@ def model_of(board: Board, yards: tuple[int, ...]) -> Model:
                 if piece.people == 1:
                     alone[visit].append(column)
     _one_yard_a_day(model, board, visits)
-    _send(model, board, yards)
+    _send(model, board, yards, window)
     setups: dict[tuple[int, int], list[tuple[int, int]]] = defaultdict(list)
     for visit, column in visits.items():
         setups[visit[1:]].append((column, _begun_alone(model, column, alone.get(visit, []))))
@@ -114,12 +126,20 @@ def model_of(board: Board, yards: tuple[int, ...]) -> Model:
 
 
 def _choices(
-    model: Model, number: int, piece: Piece, hold: list[tuple[int, float]]
+    model: Model,
+    number: int,
+    piece: Piece,
+    hold: list[tuple[int, float]],
+    window: Window | None,
 ) -> Iterator[tuple[int, int]]:
     """Each piece on one of its days or left out."""
     out = model.out[number] = model.column(piece.hold[-1] + piece.late[-1])
     row = [(out, 1.0)]
-    days = [(day, model.column(piece.hold[day] + piece.late[day])) for day in piece.days]
+    days = [
+        (day, model.column(piece.hold[day] + piece.late[day]))
+        for day in piece.days
+        if window is None or day in window.days
+    ]
     row += [(column, 1.0) for _, column in days]
     model.row(row, 1.0, 1.0)
     if piece.holds:
@@ -151,16 +171,17 @@ def _one_yard_a_day(
         model.row([(column, 1.0) for column in columns], -FREE, 1.0)
 
 
-def _send(model: Model, board: Board, yards: tuple[int, ...]) -> None:
-    """Each person at one yard a day: a column where there is a choice."""
+def _send(model: Model, board: Board, yards: tuple[int, ...], window: Window | None) -> None:
+    """Each person at one yard a day, in a window where they are."""
     for person in range(len(board.roster)):
-        for day in range(len(board.asked.days)):
+        for day in range(len(board.asked.days)) if window is None else sorted(window.days):
             choices = [
                 yard
                 for yard in yards
                 if board.there(person, yard, day) > 0
                 and board.may_come(person, yard, day)
                 and not board.bound_elsewhere(person, yard, day)
+                and (window is None or board.roster[person][day] == yard)
             ]
             for yard in choices:
                 model.sent[person, day, yard] = model.column(0.0)

@@ -4,9 +4,12 @@ from math import exp
 from random import Random
 
 from fleet.calc.planning.board import LEFT_OUT, Board
+from fleet.calc.planning.clock import Clock
 from fleet.calc.planning.greedy import place
 from fleet.calc.planning.guided import Guide
+from fleet.calc.planning.model import Window, model_of
 from fleet.calc.planning.pieces import TIDY
+from fleet.calc.planning.solver import Relaxed
 
 #: How much worse a round may be and still be kept at first, in days late of weight 1 (own figure).
 HEAT = 0.6
@@ -16,7 +19,9 @@ MOST_TAKEN = 6
 #: due day or longest first, and puts what it began with back last.
 SENDS, BEGINS_LATE, BY_DUE, BY_LENGTH, LAST_BACK = 0.1, 0.8, 0.4, 0.3, 0.2
 #: Days in a row that are put anew along the model.
-WINDOW = 6
+WINDOW = 4
+#: Work from outside that may come in, and seconds for it.
+MOST_WAITING, WINDOW_SECONDS = 30, 3.0
 
 
 class Search:
@@ -87,26 +92,33 @@ class Search:
         else:
             self.settle()
 
-    def along(self, guide: Guide) -> None:
-        """Put the work of some days in a row anew along the model, with what waits for them."""
+    def along(self, clock: Clock, seed: int) -> None:
+        """Put some days of a yard anew along a model of their own in whole numbers."""
         board, draw = self.board, self.draw
-        first = self._first()
-        piece = board.pieces[first]
-        middle = draw.choice(piece.days)
-        days = [day for day in range(len(board.asked.days)) if 0 <= day - middle + 2 <= WINDOW]
-        loose = [
-            n for n in self.mine if board.pieces[n].yard == piece.yard and self._waits(n, days)
-        ]
+        piece = board.pieces[self._first()]
+        yard, middle = piece.yard, draw.choice(piece.days)
+        opened = [d for d in range(len(board.asked.days)) if board.asked.opening(yard, d) > 0]
+        start = max(opened.index(middle) - draw.randrange(WINDOW), 0)
+        days = frozenset(opened[start : start + WINDOW])
+        waiting = [n for n in self.mine if board.pieces[n].yard == yard and self._waits(n, days)]
+        outside = [number for number in waiting if board.where[number] not in days]
+        outside = draw.sample(outside, min(len(outside), MOST_WAITING))
+        loose = [number for number in waiting if board.where[number] in days] + outside
+        pinned = {n for day in days for n in board.on.get((yard, day), ()) if n in board.pinned}
+        otherwise = {n: board.where[n] for n in outside if board.where[n] != LEFT_OUT}
+        window = Window(frozenset(loose) | pinned, days, otherwise)
+        model = model_of(board, (yard,), window)
         was = [(number, board.where[number]) for number in loose]
         before = self._cost(loose)
-        guide.again(loose, days, draw)
+        guide = Guide(board, model, Relaxed(model, seed), clock, window)
+        guide.whole(WINDOW_SECONDS)
         change = self._cost(loose) - before
         if change > 0:
             self._back(was)
         else:
             self._count(change)
 
-    def _waits(self, number: int, days: list[int]) -> bool:
+    def _waits(self, number: int, days: frozenset[int]) -> bool:
         """Whether it stands on one of these days, or would cost less there."""
         piece, now = self.board.pieces[number], self.board.where[number]
         return now in days or any(

@@ -26,16 +26,16 @@ class Relaxed:
     """The model without whole numbers. Solving again after a change begins where it ended."""
 
     def __init__(self, model: Model, seed: int) -> None:
-        import highspy  # noqa: PLC0415 - 60 ms that only a plan needs
+        import highspy  # noqa: PLC0415 - only a plan needs it
 
         self.kinds = highspy
         self.model = model
         self.highs = highspy.Highs()
         for name, value in (
-            ("output_flag", False), ("threads", THREADS), ("random_seed", seed % 2**31),
+            ("output_flag", False), ("threads", THREADS), ("mip_rel_gap", 0.0),
+            ("random_seed", seed % 2**31),
         ):  # fmt: skip
             self.highs.setOptionValue(name, value)
-        self.held = np.zeros(len(model.weights), dtype=bool)
         self.highs.passModel(_filled(highspy.HighsLp(), highspy, model))
 
     def least(self, hold: float, clock: Clock, seconds: float | None = None) -> Solved:
@@ -54,25 +54,35 @@ class Relaxed:
         columns = np.asarray(highs.getSolution().col_value)
         return Solved(highs.getInfo().objective_function_value, columns)
 
-    def whole(self, clock: Clock, seconds: float) -> float | None:
-        """What the model proves with whole numbers, in so many seconds at most."""
+    def whole(self, hold: float, clock: Clock, seconds: float) -> Solved:
+        """The same in whole numbers, in so many seconds at most; columns as far as it came."""
         size = len(self.model.weights)
         index, kinds = np.arange(size, dtype=np.int32), self.kinds.HighsVarType
-        self.highs.changeColsIntegrality(size, index, np.full(size, int(kinds.kInteger), np.uint8))
-        self.highs.setOptionValue("time_limit", self.highs.getRunTime() + min(seconds, clock.left))
-        self.highs.cbMipInterrupt.clear()
-        self.highs.cbMipInterrupt.subscribe(lambda event: event.interrupt(clock.stop_asked()))
-        self.highs.run()
-        bound = float(self.highs.getInfo().mip_dual_bound)
-        self.highs.changeColsIntegrality(
-            size, index, np.full(size, int(kinds.kContinuous), np.uint8)
+        highs = self.highs
+        highs.changeRowBounds(self.model.hold_row, -self.kinds.kHighsInf, hold)
+        highs.changeColsIntegrality(size, index, np.full(size, int(kinds.kInteger), np.uint8))
+        highs.setOptionValue("time_limit", highs.getRunTime() + max(min(seconds, clock.left), 0.0))
+        highs.cbMipInterrupt.clear()
+        highs.cbMipInterrupt.subscribe(lambda event: event.interrupt(clock.stop_asked()))
+        highs.run()
+        bound = float(highs.getInfo().mip_dual_bound)
+        found = (
+            highs.getInfo().primal_solution_status
+            == self.kinds.SolutionStatus.kSolutionStatusFeasible
         )
-        return bound if isfinite(bound) else None
+        columns = np.asarray(highs.getSolution().col_value) if found else None
+        highs.changeColsIntegrality(size, index, np.full(size, int(kinds.kContinuous), np.uint8))
+        return Solved(bound if isfinite(bound) else None, columns)
+
+    def forbid(self, columns: list[int], but: list[int]) -> None:
+        """Not all of these at once, unless one of the others is there too."""
+        index = np.asarray([*columns, *but], dtype=np.int32)
+        value = np.asarray([1.0] * len(columns) + [-1.0] * len(but))
+        self.highs.addRow(-self.kinds.kHighsInf, len(columns) - 1.0, len(index), index, value)
 
     def fix(self, columns: list[int], values: list[float]) -> None:
         """Hold these columns at these values from here on."""
         index, value = np.asarray(columns, dtype=np.int32), np.asarray(values, dtype=np.float64)
-        self.held[index] = True
         self.highs.changeColsBounds(len(columns), index, value, value)
 
     def weigh(self, weights: list[float]) -> None:
@@ -84,7 +94,6 @@ class Relaxed:
         """Let all columns go again."""
         size = len(self.model.weights)
         index = np.arange(size, dtype=np.int32)
-        self.held[:] = False
         self.highs.changeColsBounds(size, index, np.zeros(size), np.ones(size))
 
 

@@ -130,7 +130,8 @@ def _fullest(room: Room, alone: list[Alone], place: int, free: int) -> list[Alon
 
 def _shared(room: Room, visit: Visit, free: list[int]) -> Meant | None:
     """Give each job of a visit its people; `free` is moved on to when they are free again."""
-    at, setup, begin, last = 0, room.setup, -1, ()
+    at, setup, begin = 0, room.setup, -1
+    last: tuple[int, ...] = ()
     crews: list[tuple[Job, tuple[int, ...]]] = []
     for job in visit:
         ready = free if at == 0 else [minute if minute > at else at for minute in free]

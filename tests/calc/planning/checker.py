@@ -1,8 +1,9 @@
-"""Whether a plan keeps every limit, told from what was asked alone: shares nothing with the planner."""
+"""Whether a plan keeps every limit, from what was asked alone: nothing of the planner is used."""
 
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from datetime import date
+from itertools import pairwise
 
 from fleet.calc.planning import Assignment, Person, Pin, Plan, Standing, Work, Yard
 
@@ -28,7 +29,7 @@ def broken(
         found += _who(one, by_key[one.work], people, yard_of)
     found += _pins(plan.assignments, standing.pins, by_key, standing)
     found += _locks(plan.assignments, standing, by_key)
-    found += _bays(plan.assignments, yard_of)
+    found += _bays(plan.assignments, yard_of, standing)
     found += _persons(plan.assignments, people, yard_of, standing)
     return found
 
@@ -105,7 +106,9 @@ def _locks(told: Sequence[Assignment], standing: Standing, work: dict[str, Work]
         yield "a locked day is not as it was"
 
 
-def _bays(told: Sequence[Assignment], yards: dict[str, Yard]) -> Iterable[str]:
+def _bays(
+    told: Sequence[Assignment], yards: dict[str, Yard], standing: Standing
+) -> Iterable[str]:  # fmt: skip
     """One vehicle in a bay at a time, one visit of a vehicle a day, the set-up before it."""
     visits = defaultdict(list)
     for one in told:
@@ -128,7 +131,9 @@ def _bays(told: Sequence[Assignment], yards: dict[str, Yard]) -> Iterable[str]:
             (one.start, one.order) for one in told
             if (one.yard, one.day, one.bay) == (yard, day, bay)
         )  # fmt: skip
-        if [order for _, order in here] != list(range(1, len(here) + 1)):
+        if (yard, day) not in standing.locked and [order for _, order in here] != list(
+            range(1, len(here) + 1)
+        ):
             yield f"order in bay {bay} of {yard} on {day}"
 
 
@@ -138,7 +143,7 @@ def _span(one: Assignment) -> Span:
 
 def _apart(where: str, spans: list[Span]) -> Iterable[str]:
     ordered = sorted(spans)
-    for (_, end, first), (start, _, second) in zip(ordered, ordered[1:], strict=False):
+    for (_, end, first), (start, _, second) in pairwise(ordered):
         if start < end:
             yield f"{first} and {second} at once: {where}"
 
