@@ -132,6 +132,13 @@ DECIDE_INTERVAL = _request("by the record", {"basis": "record", "reason": "The m
 
 DECLINE_INTERVAL = _request("why", {"reason": "The maker's interval is 500 mi."})
 
+OPEN_SWEEP = _request(
+    "a torque tool that failed",
+    {"of": "tool", "tool": "AB-07", "reason": "Reads 12 % high at its calibration."},
+)
+
+CLOSE_SWEEP = _request("what came of it", {"said": "All looked at; the tool is out of use."})
+
 VEHICLE = _request(
     "a new truck",
     {

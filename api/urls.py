@@ -28,6 +28,7 @@ from api.reference import Designs, JointKinds, Rules, Specs
 from api.reports import Reports, VehicleRecords
 from api.self_checks import Leaves, OneLeave
 from api.steering import Steering
+from api.sweeps import SweepJoints, Sweeps
 from api.tablet_photos import Photos
 from api.tablet_sync import Sync
 from api.tablets import Carried, Enrol, TabletPeople
@@ -139,6 +140,11 @@ urlpatterns = [
     _at("plan/runs/<int:pk>/take/", Runs, "plan-run-take", post="take"),
     _at("plan/runs/<int:pk>/leave/", Runs, "plan-run-leave", post="leave"),
     _at("yards/<slug:slug>/plan-days/", PlanDays, "plan-days", get="days", post="lock"),
+    _at("sweeps/", Sweeps, "sweeps", **ADD),
+    _at("sweeps/<int:pk>/", Sweeps, "sweep", **ONE),
+    _at("sweeps/<int:pk>/joints/", SweepJoints, "sweep-joints", **READ),
+    _at("sweeps/<int:pk>/close/", Sweeps, "sweep-close", post="close"),
+    _at("sweeps/<int:pk>/take-back/", Sweeps, "sweep-take-back", post="take_back"),
     _at("reckon/", Reckoner, "reckon", get="show"),
     *(
         _at(f"reckon/{name}/", view, f"reckon-{name}", post="answer")

@@ -27,6 +27,7 @@ from fleet.records.models import (
     Recheck,
     Rule,
     SelfCheckLeave,
+    Sweep,
     Tablet,
     TabletOperation,
     Ticket,
@@ -102,7 +103,8 @@ def _arguments(vehicle: Vehicle) -> dict[str, Any]:
         "api-joint-life": _first(Joint, **mine), "api-joint-foretell": _first(Joint, **mine),
         "api-pattern": _newest(Pattern), "api-interval": _newest(IntervalProposal),
         "api-person": _first(Person, all_yards=True, role="manager"), "api-rule": _first(Rule),
-        "api-spec": _first(TorqueSpec), "api-ticket": ticket,
+        "api-spec": _first(TorqueSpec), "api-sweep": _newest(Sweep),
+        "api-sweep-joints": _newest(Sweep), "api-ticket": ticket,
         "api-visit": _newest(Visit, **mine), "api-plan-run": _newest(PlanRun, yard=vehicle.yard),
         "api-ticket-leaves": ticket, "api-yard-move": _newest(YardMove, **mine),
     }  # fmt: skip
@@ -128,6 +130,7 @@ def _arguments(vehicle: Vehicle) -> dict[str, Any]:
         "photo.uid": _newest(Photo, "uid", **mine),
         "interval.uid": _newest(IntervalProposal, "uid"),
         "interval_back.uid": _newest(IntervalProposal, "uid"),
+        **{f"{name}.uid": _newest(Sweep, "uid") for name in ("sweep", "sweep_close", "sweep_back")},
         "api-problem.code": "not-valid", "kind": "vehicles", "who": "driver", "language": "en",
     }  # fmt: skip
 

@@ -78,18 +78,18 @@ class FarTablet:
     def batch(self) -> list[dict[str, Any]]:
         """What goes next: in the order made, what stands in place of a refused one before those
         that it frees."""
-        place = {one["uid"]: one["n"] for one in [*self.waiting, *self.results.values()]}
-        ordered = sorted(
-            self.waiting, key=lambda one: (place.get(one["instead_of"] or "", one["n"]), one["n"])
-        )
-        return ordered[:MOST]
+        place: dict[str, int] = {}
+        for one in sorted([*self.waiting, *self.results.values()], key=lambda one: one["n"]):
+            place[one["uid"]] = place.get(one["instead_of"] or "", one["n"])
+        return sorted(self.waiting, key=lambda one: (place[one["uid"]], one["n"]))[:MOST]
 
     def hear(self, answer: Any) -> None:
         """Keep the results; what is at an end waits no longer."""
         by_uid = {one["uid"]: one for one in self.waiting}
         for result in answer["results"]:
             sent = by_uid.get(result["uid"])
-            self.results[result["uid"]] = {**result, "n": sent["n"] if sent else 0}
+            mine = {name: sent[name] for name in ("n", "instead_of")} if sent else {}
+            self.results[result["uid"]] = {"n": 0, "instead_of": None, **result, **mine}
             if result["status"] != "parked":
                 self.waiting = [one for one in self.waiting if one["uid"] != result["uid"]]
 

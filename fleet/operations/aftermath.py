@@ -17,6 +17,7 @@ from fleet.records.models import (
     SecondCheck,
     TicketLine,
     ToeReading,
+    TorqueReading,
     Vehicle,
     VehicleUse,
 )
@@ -61,8 +62,10 @@ def _rechecks_of_line(owing: Owing, view: LineView, ladders: dict[str, RuleNow])
     kind = joint.kind.code if joint else ""
     key = data.get("ladder") or data.get("ladder_by_kind", {}).get(kind)
     start = _start(owing, view)
+    _sweep(owing, view)
     if joint is not None and FindingCode.PLAY in data["answers"]:
         owing.drop(joint, "inside_line", "part replaced")
+        owing.drop(joint, Recheck.Kind.SWEEP, "part replaced")
     if key and key != "steering_opened":
         owing.start_ladders(ladders, key, start, joint)
     for other in ladders.values():
@@ -74,6 +77,14 @@ def _rechecks_of_line(owing: Owing, view: LineView, ladders: dict[str, RuleNow])
             # What is owed there was for the fastener as it was before.
             owing.drop(torque.joint, STANDING, "done again")
             owing.start_interval(torque.joint, start)
+
+
+def _sweep(owing: Owing, view: LineView) -> None:
+    """A wrench that is believed answers a sweep: the joint is tight by it now."""
+    for torque in view.torques or ():
+        row = owing.live.get((torque.joint.pk, Recheck.Kind.SWEEP))
+        if row is not None and torque.tool_in_date and torque.band != TorqueReading.Band.BELOW:
+            owing.done(row, owing.work.at, done_by_line=view.line)
 
 
 def _rack(owing: Owing, job: Job, ladders: dict[str, RuleNow]) -> None:

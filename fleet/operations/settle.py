@@ -94,7 +94,12 @@ def _by_its_method(recheck: Recheck, finding: Finding) -> bool:
 
 
 def _too_early(recheck: Recheck, vehicle: Vehicle, finding: Finding, from_share: float) -> bool:
-    """A sound look before half the distance proves little: the recheck stays owed."""
+    """A sound look before half the distance proves little: the recheck stays owed.
+
+    A sweep asks how the joint is now, not whether it holds: there any look counts.
+    """
+    if recheck.kind == Recheck.Kind.SWEEP:
+        return False
     share = rechecks.share_at(recheck, vehicle, finding.occurred_at, finding.use_si)
     return share < from_share
 
@@ -104,7 +109,8 @@ def _follow(
 ) -> None:
     """Sound: the next rung. Moved: the same again, in half the time. Else a line has it now."""
     ladder = _ladder_of(recheck, ladders)
-    if ladder is None:
+    # After a sweep nothing follows of itself: what moved starts the ladder of its own kind.
+    if ladder is None or recheck.kind == Recheck.Kind.SWEEP:
         return
     start = rechecks.Start(finding.occurred_at, finding.use_si, finding=finding, follows=recheck)
     if finding.code in SOUND and recheck.rung + 1 < len(ladder.data["rungs"]):

@@ -6,6 +6,7 @@ from typing import Any
 from uuid import UUID
 
 from django.db import IntegrityError, transaction
+from django.db.models import QuerySet
 
 from fleet.operations.errors import Problem
 from fleet.operations.holds import open_ticket_of
@@ -101,9 +102,24 @@ def _new(link: Link, sent: Sent, key: TabletKey | None, columns: dict[str, Any])
         return TabletOperation.objects.get(uid=sent.uid)
 
 
+def corrected_by(
+    among: QuerySet[TabletOperation], instead_of: UUID | None
+) -> list[TabletOperation]:
+    """What a correction stands in place of: the refused one, and, where that was a correction
+    itself, whatever it stood in place of."""
+    found: dict[UUID, TabletOperation] = {}
+    while instead_of is not None and instead_of not in found:
+        row = among.filter(uid=instead_of).first()
+        if row is None:
+            break
+        found[instead_of], instead_of = row, row.instead_of
+    return list(found.values())
+
+
 def _answered(corrected: UUID, key: TabletKey | None) -> None:
-    rows = TabletOperation.objects.filter(uid=corrected, state=State.REFUSED)
-    rows.filter(person=key.person if key else None).update(state=State.ANSWERED)
+    theirs = TabletOperation.objects.filter(person=key.person if key else None)
+    ids = [row.pk for row in corrected_by(theirs, corrected)]
+    theirs.filter(pk__in=ids, state=State.REFUSED).update(state=State.ANSWERED)
 
 
 def _ticket_of(row: Any) -> int | None:

@@ -17,7 +17,7 @@ from fleet.operations.actor import Actor
 from fleet.operations.errors import Problem, Refused
 from fleet.operations.once import Request
 from fleet.operations.signing import signed
-from fleet.operations.tablet_kept import Became, Link, Sent, keep, moment_of
+from fleet.operations.tablet_kept import Became, Link, Sent, corrected_by, keep, moment_of
 from fleet.operations.tablet_refs import Waits
 from fleet.operations.work import Done, done_before
 from fleet.records.models import Person, Tablet, TabletKey, TabletOperation
@@ -171,9 +171,8 @@ def _not_behind_a_refusal(tablet: Tablet, sent: Sent, about: str) -> None:
     if not about or sent.verb not in PARKABLE:
         return
     mine = TabletOperation.objects.filter(tablet=tablet, about=about)
-    # A corrected one stands where the refused one stood.
-    corrected = mine.filter(uid=sent.instead_of).first() if sent.instead_of else None
-    place = corrected.n if corrected is not None else sent.n
+    # A corrected one stands where the first refused one stood.
+    place = min([sent.n, *(row.n for row in corrected_by(mine, sent.instead_of))])
     before = mine.filter(state__in=(State.REFUSED, State.PARKED), n__lt=place)
     first = before.order_by("n").first()
     if first is not None:

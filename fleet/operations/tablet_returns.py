@@ -8,7 +8,7 @@ from django.utils.translation import gettext as _
 from fleet.operations.actor import Actor
 from fleet.operations.errors import refuse
 from fleet.operations.once import Request
-from fleet.operations.tablet_kept import Link, Sent
+from fleet.operations.tablet_kept import Link, Sent, corrected_by
 from fleet.operations.tablet_log import judge_anyway, reader_now
 from fleet.operations.words import refuse_too_long
 from fleet.operations.work import Done, Work, find, not_there, run
@@ -22,7 +22,8 @@ WAITS = (State.QUARANTINED, State.PARKED, State.REFUSED)
 def set_aside(
     actor: Actor, uid: UUID, reason: str, *, at: datetime, request: Request | None = None
 ) -> Done[TabletOperation]:
-    """Leave a refused operation: it stays on file with the reason, and frees what it parked."""
+    """Leave a refused operation, and with a correction what it was to correct: they stay on file
+    with the reason, and free what they parked."""
     actor.need("inspect")
 
     def apply(work: Work) -> TabletOperation:
@@ -57,8 +58,11 @@ def _leave(
     rows = TabletOperation.objects.filter(pk=row.pk, state__in=states)
     if rows.update(state=State.SET_ASIDE, **ended) != 1:
         raise refuse("not_waiting", _("This does not wait for anybody: it was settled before."))
-    row.refresh_from_db()
-    work.trail("set_aside", row, after={"state": row.state}, reason=row.reason)
+    theirs = TabletOperation.objects.filter(person=row.person, state=State.REFUSED)
+    for one in [row, *corrected_by(theirs, row.instead_of)]:
+        theirs.filter(pk=one.pk).update(state=State.SET_ASIDE, **ended)
+        one.refresh_from_db()
+        work.trail("set_aside", one, after={"state": one.state}, reason=one.reason)
     return row
 
 

@@ -1,6 +1,7 @@
 """The fleet's reports as tables: life by part and lot, fleet state, rechecks kept on time."""
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from datetime import date
 
 from django.utils.text import capfirst
@@ -11,8 +12,10 @@ from fleet.papers.blocks import governs
 from fleet.papers.measures import distance_unit
 from fleet.papers.table import Cell, Column, Kind, Must, Table, marked
 from fleet.pictures.mark import MUST_ACT
+from fleet.pictures.plots import Plot
 from fleet.reads.reports.fleet_state import VehicleStands
 from fleet.reads.reports.kept import KeptRow
+from fleet.reads.reports.kept_story import YardKept, kept_plot
 from fleet.reads.reports.part_life import (
     FEWEST_FINDS,
     FEWEST_VEHICLES,
@@ -126,7 +129,20 @@ def _last_read(vehicle: Vehicle) -> Cell:
     return last
 
 
-def kept_table(rows: Sequence[KeptRow]) -> Table:
+@dataclass(frozen=True)
+class KeptTable(Table):
+    """With each yard in a line, and its months as a picture."""
+
+    story: Sequence[YardKept] = ()
+    picture: Plot | None = None
+
+    @property
+    def told(self) -> list[str]:
+        """The same in words, for paper and files."""
+        return [f"{one.yard.name}: {one.kept}. {capfirst(one.owed_since)}." for one in self.story]
+
+
+def kept_table(rows: Sequence[KeptRow], story: Sequence[YardKept]) -> KeptTable:
     columns = [
         Column("yard", _("Yard"), width=1.5), Column("month", _("Month"), K.MONTH),
         Column("owed", _("Owed"), K.COUNT), Column("in_time", _("Done in time"), K.COUNT),
@@ -144,8 +160,9 @@ def kept_table(rows: Sequence[KeptRow]) -> Table:
             "undone. What was dropped is not counted. A vehicle counts at the yard where it is now."
         )
     ]
-    return Table(KEPT, _("Rechecks kept on time"), columns, made,
-                 _("Nothing fell due in these days."), notes)  # fmt: skip
+    return KeptTable(KEPT, _("Rechecks kept on time"), columns, made,
+                     _("Nothing fell due in these days."), notes, story,
+                     kept_plot(rows))  # fmt: skip
 
 
 def about(table: Table, chosen: Sequence[str]) -> Table:

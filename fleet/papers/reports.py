@@ -16,6 +16,7 @@ from fleet.papers.vehicle_pictures import FilePictures, file_pictures
 from fleet.papers.vehicle_tables import Sections
 from fleet.reads.reports.fleet_state import fleet_rows, not_looked_at_since, stands
 from fleet.reads.reports.kept import kept_on_time
+from fleet.reads.reports.kept_story import kept_story
 from fleet.reads.reports.names import names_now
 from fleet.reads.reports.part_life import PartAsked, part_lives
 from fleet.reads.reports.record_pictures import record_pictures
@@ -66,7 +67,8 @@ def fleet(reader: Reader, not_since: date | None = None) -> Table:
 
 def kept(reader: Reader, since: date | None, until: date | None) -> Table:
     rows = kept_on_time(reader.person, reader.yards, since, until, reader.at)
-    return report_tables.kept_table(rows)
+    story = kept_story(reader.person, reader.yards, rows, reader.at)
+    return report_tables.kept_table(rows, story)
 
 
 def record(reader: Reader, vehicle: Vehicle, span: Span) -> Sections:
@@ -86,6 +88,8 @@ def too_long(long: TooLong) -> str:
 
 def report_file(table: Table, form: str, reader: Reader, chosen: Sequence[str]) -> Made:
     """One report in one of FORMS. Raises typeset.NotSet."""
+    if isinstance(table, report_tables.KeptTable):
+        chosen = [*chosen, *table.told]
     if form == CSV:
         content = files.csv(table, reader.zone)
     elif form == XLSX:

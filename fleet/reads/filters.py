@@ -10,6 +10,7 @@ from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from fleet.reads.patterns.kinds import KINDS
+from fleet.reads.sweeps.progress import BECAME
 from fleet.reads.vehicles import keeping_in_now
 from fleet.records.models import (
     Duty,
@@ -21,6 +22,8 @@ from fleet.records.models import (
     Person,
     PlanRun,
     Recheck,
+    Sweep,
+    SweepJoint,
     Ticket,
     Vehicle,
     Visit,
@@ -235,6 +238,33 @@ class IntervalFilter(HouseFilter):
         if what == "too_little":
             return rows.exclude(missing="")
         return rows.filter(missing="", offered_si__isnull=what == "as_it_is")
+
+
+class SweepFilter(HouseFilter):
+    state = filters.ChoiceFilter(
+        choices=Sweep.State.choices, label=_("State"), empty_label=_("all states")
+    )
+    of = filters.ChoiceFilter(
+        choices=Sweep.Of.choices, label=_("What is doubted"), empty_label=_("anything")
+    )
+
+    class Meta:
+        model = Sweep
+        fields: list[str] = []
+
+
+class SweepJointFilter(HouseFilter):
+    """Over rows that know what they came to (`joints_of`)."""
+
+    became = filters.ChoiceFilter(
+        choices=list(BECAME.items()), label=_("What came of it"), empty_label=_("anything")
+    )
+    yard = yard_choice("joint__vehicle__yard")
+    vehicle = unit_number("joint__vehicle__unit_number")
+
+    class Meta:
+        model = SweepJoint
+        fields: list[str] = []
 
 
 class TrailFilter(HouseFilter):

@@ -26,6 +26,7 @@ from fleet.records.rechecks import Recheck, RecheckDrive
 from fleet.records.requests import StoredRequest
 from fleet.records.roles import Role
 from fleet.records.specs import Rule, ThreadCondition, TorqueSpec
+from fleet.records.sweeps import Sweep, SweepJoint
 from fleet.records.tablets import EnrolmentCode, Tablet, TabletKey, TabletOperation
 from fleet.records.tickets import LineEntry, Ticket, TicketLine, ToeReading, TorqueReading
 from fleet.records.tools import Calibration, ToolComparison, ToolMishap, TorqueTool
@@ -91,6 +92,8 @@ __all__ = [
     "Sight",
     "Skill",
     "StoredRequest",
+    "Sweep",
+    "SweepJoint",
     "Tablet",
     "TabletKey",
     "TabletOperation",

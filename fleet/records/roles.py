@@ -56,6 +56,7 @@ ABILITIES: dict[str, frozenset[str]] = {
     "answer_file": frozenset({M}),
     "judge_pattern": frozenset({M}),
     "judge_interval": frozenset({M}),
+    "sweep": frozenset({M}),
     "edit_specs": frozenset({M}),
     "edit_tools": frozenset({M}),
     "edit_rules": frozenset({M}),

@@ -121,6 +121,49 @@ def test_a_refusal_comes_back_and_parks_that_ticket_alone(
     assert TabletOperation.objects.get(uid=wrong).state == "answered"
 
 
+def _refused_twice(
+    house: House, bay: FarTablet, technician: Hand, colleague: Hand
+) -> tuple[Ticket, list[str], str]:
+    """A line that was refused, corrected and refused again, and the check that waits for it."""
+    ticket = house.ticket(("retorque", "track_bar_frame_end"))
+    body = {"line": {"id": house.line(ticket, "retorque").pk}, "saw": None}
+    lots, too = ({**body, "typed": {**RETORQUE, "torque": text}} for text in ("lots", "too"))
+    first = bay.does(technician, "record_line", lots)
+    check = bay.does(colleague, "second_check", {
+        "ticket": ticket.pk, "passed": True, "dry_steer": True, "saw": [first]})  # fmt: skip
+    bay.sync()
+    again = bay.does(technician, "record_line", too, instead_of=first)
+    bay.sync()
+    assert [bay.became(uid) for uid in (first, check, again)] == ["refused", "parked", "refused"]
+    return ticket, [first, again], check
+
+
+def test_what_was_corrected_twice_stands_where_the_first_stood(
+    house: House, bay: FarTablet, technician: Hand, colleague: Hand
+) -> None:
+    ticket, refused, check = _refused_twice(house, bay, technician, colleague)
+    mended = bay.does(technician, "record_line", {
+        "line": {"id": house.line(ticket, "retorque").pk}, "typed": RETORQUE, "saw": None,
+        }, instead_of=refused[-1])  # fmt: skip
+    bay.sync()
+    assert bay.became(mended) == "accepted"
+    assert bay.became(check) == "refused"
+    states = TabletOperation.objects.filter(uid__in=refused).values_list("state", flat=True)
+    assert list(states) == ["answered"] * 2
+
+
+def test_what_was_corrected_is_left_with_its_correction(
+    house: House, bay: FarTablet, technician: Hand, colleague: Hand
+) -> None:
+    _ticket, refused, check = _refused_twice(house, bay, technician, colleague)
+    bay.does(technician, "set_aside", {"operation": refused[-1], "reason": "the wrong truck"})
+    bay.sync()
+    bay.sync()
+    rows = TabletOperation.objects.filter(uid__in=refused)
+    assert set(rows.values_list("state", "reason")) == {("set_aside", "the wrong truck")}
+    assert bay.became(check) == "refused"
+
+
 def test_what_is_set_aside_frees_what_it_parked(
     house: House, bay: FarTablet, technician: Hand
 ) -> None:

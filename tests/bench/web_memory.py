@@ -14,7 +14,7 @@ from django.test import Client
 from django.utils import timezone
 
 from fleet.records.models import Person, Vehicle
-from tests import build, held
+from tests import build, camera, far, held
 from tests.addresses import addresses
 from tests.bench.doors import at_the_pages
 from tests.bench.measure import memory_mb
@@ -49,6 +49,9 @@ def _fullest(person: Person) -> Vehicle:
     held.proposal()
     build.leave(ticket, other, person, now)
     build.recheck(vehicle, kind="dry_steer", ladder="oscillation_closed", road_test=True)
+    far.operation(far.tablet(vehicle.yard), person)
+    far.read_over(ticket, person, vehicle.yard)
+    camera.photo(vehicle.joints.all()[0], person)
     return vehicle
 
 

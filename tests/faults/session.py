@@ -165,13 +165,7 @@ class Session:
             elif result["theirs"] and verb == "record_line" and self.seeded.random() < 0.5:
                 far.does(hand, verb, {**body, "saw": result["theirs"][0]["uid"]}, instead_of=uid)
             elif verb != "set_aside":
-                self._leave(far, uid)
-
-    def _leave(self, far: Far, uid: str | None) -> None:
-        """With a corrected one that was refused too, what it was to correct."""
-        while uid is not None:
-            far.does(far.made[uid][0], "set_aside", {"operation": uid, "reason": "left"})
-            uid = far.stands_for.get(uid)
+                far.does(hand, "set_aside", {"operation": uid, "reason": "left"})
 
     def _finish(self) -> None:
         for _round in range(MOST_ROUNDS):
@@ -182,7 +176,14 @@ class Session:
                 far.wire.exchange(far.tablet)
                 self._answer(far)
                 self._give_up_what_waits_for_nothing(far)
-        raise AssertionError([far.tablet.waiting for far in self.fars])
+        raise AssertionError([self._waits_for(far) for far in self.fars if far.tablet.waiting])
+
+    def _waits_for(self, far: Far) -> list[str]:
+        """What each operation of a tablet still waits for, and what became of all the others."""
+        ends = [f"{uid[-4:]} {verb} by {hand.person} in place of "
+                f"{far.stands_for.get(uid, '-')[-4:]}: {far.tablet.results.get(uid)}"
+                for uid, (hand, verb, _body) in far.made.items()]  # fmt: skip
+        return ["", *ends]
 
     def _give_up_what_waits_for_nothing(self, far: Far) -> None:
         """What another tablet was to open, and never will, is left by its person."""

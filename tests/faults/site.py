@@ -15,7 +15,8 @@ START_SECONDS = 60
 
 
 class Site:
-    """gunicorn with two workers on a port of its own."""
+    """gunicorn with two workers on a port of its own, forked from one that is loaded, so that a
+    restart is soon over."""
 
     def __init__(self, folder: Path) -> None:
         self.folder, self.port = folder, _free_port()
@@ -25,7 +26,7 @@ class Site:
     def start(self) -> None:
         command = [
             sys.executable, "-m", "gunicorn", "fleet.wsgi:application", "--workers", "2",
-            "--bind", f"127.0.0.1:{self.port}", "--log-level", "error",
+            "--bind", f"127.0.0.1:{self.port}", "--log-level", "error", "--preload",
         ]  # fmt: skip
         with (self.folder / "site.log").open("ab") as log:
             self.process = subprocess.Popen(  # noqa: S603 - our own program

@@ -25,10 +25,10 @@ from fleet.records.models import (
 )
 from tests.faults.session import Far, Session
 from tests.faults.site import Site
-from tests.faults.wire import FAULTS, Wire
+from tests.faults.wire import FAULTS, SESSIONS, Wire
 from tests.operations.conftest import make_house
 
-SESSIONS, SEED = int(os.environ.get("SESSIONS", "100")), int(os.environ.get("SEED", "1"))
+SEED = int(os.environ.get("SEED", "1"))
 # The rows whose uid is that of the operation that made them.
 MADE_BY_UID: dict[str, Any] = {
     "record_inspection": Inspection, "record_line": LineEntry, "record_meter": MeterReading,

@@ -2,6 +2,7 @@
 
 import http.client
 import json
+import os
 import random
 import threading
 import time
@@ -14,7 +15,10 @@ from tests.faults.site import Site
 from tests.tablets import FarTablet
 
 FAULTS = ("none", "not_sent", "no_answer", "twice", "at_once", "cut_short", "killed")
-WEIGHTS = (41, 12, 16, 12, 8, 8, 3)
+SESSIONS = int(os.environ.get("SESSIONS", "100"))
+# A restart takes as long as a hundred operations: of many sessions, a smaller share is killed.
+KILLED = 3 if SESSIONS <= 200 else 1
+WEIGHTS = (41, 12, 16, 12, 8, 8, KILLED)
 
 
 class Wire:

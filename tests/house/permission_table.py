@@ -188,6 +188,14 @@ interval_back              GET    fleet  M-----
 interval_back              POST   fleet  M-----
 interval_aims              GET    fleet  M-----
 interval_aims              POST   fleet  M-----
+sweeps                     GET    fleet  MST-R-
+sweep                      GET    fleet  MST-R-
+sweep_new                  GET    fleet  M-----
+sweep_new                  POST   fleet  M-----
+sweep_close                GET    fleet  M-----
+sweep_close                POST   fleet  M-----
+sweep_back                 GET    fleet  M-----
+sweep_back                 POST   fleet  M-----
 reckoner                   GET    fleet  MSTDRN
 reckoner                   POST   fleet  MSTDRN
 trail                      GET    fleet  M---R-
@@ -301,6 +309,12 @@ api-plan-run-take          POST   yard   MS----
 api-plan-run-leave         POST   yard   MS----
 api-plan-days              GET    yard   MS----
 api-plan-days              POST   yard   MS----
+api-sweeps                 GET    fleet  MST-R-
+api-sweeps                 POST   fleet  M-----
+api-sweep                  GET    fleet  MST-R-
+api-sweep-joints           GET    fleet  MST-R-
+api-sweep-close            POST   fleet  M-----
+api-sweep-take-back        POST   fleet  M-----
 api-reckon                 GET    fleet  MSTDRN
 api-reckon-clamp-load      POST   fleet  MSTDRN
 api-reckon-slotted-nut     POST   fleet  MSTDRN

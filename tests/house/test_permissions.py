@@ -132,7 +132,7 @@ def with_posted(known: dict[str, Any]) -> dict[str, Any]:
     """Arguments for the API's addresses that only take a POST, whose key is another noun's."""
     of = {
         name: known[f"api-{name}.pk"]
-        for name in ("ticket", "complaint", "hold", "pattern", "interval")
+        for name in ("ticket", "complaint", "hold", "pattern", "interval", "sweep")
     }
     steps = ("lines", "cancel", "second-check", "release", "road-test", "close")
     return known | {f"api-ticket-{step}.pk": of["ticket"] for step in steps} | {
@@ -147,6 +147,7 @@ def with_posted(known: dict[str, Any]) -> dict[str, Any]:
         **{f"api-plan-run-{verb}.pk": known["run_id"] for verb in ("stop", "take", "leave")},
         **{f"api-interval-{verb}.pk": of["interval"]
            for verb in ("accept", "decline", "take-back")},
+        **{f"api-sweep-{verb}.pk": of["sweep"] for verb in ("close", "take-back")},
         "api-file-request-answer.pk": known["request_id"],
         "api-file-request-withdraw.pk": known["request_id"],
         **{f"api-person-{verb}.pk": known["person_id"] for verb in ("let-go", "take-back", "link")},

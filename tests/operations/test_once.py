@@ -29,7 +29,8 @@ DONE_BY = {
     "reset_sign_in": "manager", "add_design": "manager", "set_fleet": "manager",
     "look_over_rules": "manager", "set_first_looks": "manager",
     "take_out": "manager", "accept_interval": "manager", "decline_interval": "manager",
-    "set_aims": "manager", "add_photo": "technician",
+    "set_aims": "manager", "add_photo": "technician", "open_sweep": "manager",
+    "close_sweep": "manager", "take_sweep_back": "manager",
 }  # fmt: skip
 
 
@@ -81,7 +82,8 @@ VERSIONED = {
     "cancel_ticket": "technician", "second_check": "colleague", "release": "colleague",
     "road_test": "colleague", "close_ticket": "technician", "judge_pattern": "manager",
     "change_vehicle": "manager", "accept_interval": "manager", "decline_interval": "manager",
-    "take_interval_back": "manager", "set_aims": "manager",
+    "take_interval_back": "manager", "set_aims": "manager", "close_sweep": "manager",
+    "take_sweep_back": "manager",
 }  # fmt: skip
 
 

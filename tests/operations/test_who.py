@@ -68,6 +68,8 @@ FLEET_WIDE = {"set_alignment", "set_spec", "add_design", "add_yard", "set_fleet"
               "look_over_rules"}  # fmt: skip
 # How joints hold is told of all yards together.
 FLEET_WIDE |= {"accept_interval", "decline_interval", "take_interval_back", "set_aims"}
+# A tool is lent between yards: whose joints a sweep lists, ends it (test_sweeps.py).
+FLEET_WIDE |= {"close_sweep", "take_sweep_back"}
 # What is new names its yard: the yard is refused, as nothing stands there yet.
 NAMES_ITS_YARD = {"add_vehicle", "add_tool", "add_person"}
 

@@ -27,6 +27,7 @@ from fleet.operations import (
     repair,
     rules_seen,
     specs,
+    sweeps,
     take_out,
     tools,
     vehicles,
@@ -46,12 +47,13 @@ from fleet.records.models import (
     Pattern,
     Recheck,
     SelfCheckLeave,
+    Sweep,
     Tablet,
     Ticket,
     TicketLine,
     YardMove,
 )
-from tests import build, far, held
+from tests import build, far, held, swept
 from tests import people as somebody
 from tests.operations.conftest import RETORQUE, House, a_spec, a_tool
 from tests.operations.verbs_far import FAR
@@ -78,6 +80,7 @@ class Scene:
         self.second = a_tool(house.manager, house.yard, "TW-2")
         self.pattern: Pattern = build.pattern(house.joint(), [])
         self.interval = held.proposal(made_at=house.now, as_of=house.now)
+        self.sweep: Sweep = swept.sweep(house.manager.person)
         self.recheck: Recheck = Recheck.objects.get(kind="routine")
         self._leaves()
         self.gone = somebody.person("Gone", "technician", house.yard, is_active=False)
@@ -234,6 +237,16 @@ VERBS |= {
         a, intervals.Decision(s.interval.pk, "Too long after all"), **s.at, **k)),
     "set_aims": ("edit_rules", lambda s, a, **k: interval_aims.set_aims(
         a, interval_aims.NewAims("95", "90", "100", "700"), **s.at, **k)),
+}  # fmt: skip
+
+# What something doubted has touched.
+VERBS |= {
+    "open_sweep": ("sweep", lambda s, a, **k: sweeps.open_sweep(
+        a, sweeps.NewSweep("tool", "reads high", s.house.now, s.house.tool.pk), **s.at, **k)),
+    "close_sweep": ("sweep", lambda s, a, **k: sweeps.close_sweep(
+        a, s.sweep.pk, "All looked at.", **s.at, **k)),
+    "take_sweep_back": ("sweep", lambda s, a, **k: sweeps.take_sweep_back(
+        a, s.sweep.pk, "Another tool.", **s.at, **k)),
 }  # fmt: skip
 
 # Setting up a fleet, and its people.

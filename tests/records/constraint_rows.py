@@ -13,7 +13,7 @@ from fleet.records.models import (
     RoadTest,
     TorqueReading,
 )
-from tests import build, held, people
+from tests import build, held, people, swept
 from tests.build import NOW
 from tests.records.plan_rows import PlanRows
 
@@ -77,6 +77,14 @@ class Rows:
     def interval(self, **wrong: Any) -> Any:
         kind, axle = self.end.kind.code, self.truck.design.axle.code
         return held.proposal(kind, axle, **wrong)
+
+    def swept(self, **wrong: Any) -> Any:
+        torque = wrong.pop("torque", self.torque())
+        return swept.listed(swept.sweep(self.who), self.end, torque, **wrong)
+
+    def swept_twice(self) -> Any:
+        row = self.swept()
+        return swept.listed(row.sweep, self.end, row.torque, recheck=row.recheck)
 
     def fitting(self, **wrong: Any) -> Any:
         values = {"joint": self.end, "fitted": "apart", "reason": "bolt on order"}

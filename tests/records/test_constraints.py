@@ -23,7 +23,7 @@ from fleet.records.models import (
     Vehicle,
     YardMoveEnd,
 )
-from tests import build, camera, far, people
+from tests import build, camera, far, people, swept
 from tests.build import NOW
 from tests.records.constraint_rows import Rows
 
@@ -136,6 +136,16 @@ BREAKS: dict[str, Callable[[Rows], Any]] = {
     "interval_declined_has_reason": lambda r: r.interval(state="declined"),
     "interval_accepted_has_rule": lambda r: r.interval(state="accepted"),
     "interval_offer_is_allowed": lambda r: r.interval(allowed_si=None),
+    "sweep_state_is_known": lambda r: swept.sweep(r.who, state="lost"),
+    "sweep_says_what_is_doubted": lambda r: swept.sweep(r.who, practice=""),
+    "sweep_ends_after_it_begins": lambda r: swept.sweep(r.who, until=NOW - timedelta(days=31)),
+    "sweep_ended_by_somebody": lambda r: swept.sweep(r.who, state="closed"),
+    "sweep_one_open_of_tool": twice(lambda r: swept.sweep(r.who, of="tool", tool=r.tool)),
+    "sweep_one_open_of_lot": twice(lambda r: swept.sweep(r.who, of="lot", lot="L7")),
+    "sweep_one_open_of_practice": twice(lambda r: swept.sweep(r.who)),
+    "sweep_joint_once": lambda r: r.swept_twice(),
+    "sweep_joint_to_look_at_is_owed": lambda r: r.swept(recheck=None),
+    "sweep_joint_was_touched": lambda r: r.swept(torque=None),
     "tool_low_positive": lambda r: build.tool(r.yard, "T-2", low_nm=0),
     "tool_lever_positive": lambda r: build.tool(r.yard, "T-2", lever_m=0),
     "tool_high_above_low": lambda r: build.tool(r.yard, "T-2", high_nm=40),

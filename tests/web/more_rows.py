@@ -18,9 +18,10 @@ from fleet.records.models import (
     TabletKey,
     TabletOperation,
     Ticket,
+    TorqueReading,
     Vehicle,
 )
-from tests import camera
+from tests import camera, swept
 from tests.build import NOW
 
 Fact = Callable[[int], dict[str, Any]]
@@ -31,6 +32,13 @@ def the_rest(vehicle: Vehicle, joint: Joint, size: int, fact: Fact) -> None:
     intervals(joint, size, size)
     tablets(joint, size, fact(0)["by"])
     photos(vehicle, joint, size, fact)
+    sweeps(vehicle, size, fact(0)["by"])
+
+
+def sweeps(vehicle: Vehicle, size: int, by: Person) -> None:
+    """The newest over as many of its joints as there are."""
+    torque = TorqueReading.objects.filter(joint__vehicle=vehicle)[0]
+    swept.many(list(vehicle.joints.select_related("vehicle")), by, torque, size)
 
 
 def files_and_fittings(vehicle: Vehicle, joint: Joint, size: int, fact: Fact) -> None:

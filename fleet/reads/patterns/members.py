@@ -12,6 +12,7 @@ from typing import Any
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
+from fleet.reads.history.labels import practice_of
 from fleet.records.models import (
     Duty,
     Joint,
@@ -92,6 +93,16 @@ def practice_words(practice: str) -> str:
     }
     words = {**origins, **threads}
     return ", ".join(words.get(one, one) for one in practice.split(", "))
+
+
+def practices() -> list[tuple[str, str]]:
+    """Every way of tightening there is: as it is kept, and as a mechanic says it."""
+    kept = [
+        practice_of(origin, threads)
+        for origin in TorqueSpec.Origin.values
+        for threads in ThreadCondition.values
+    ]
+    return [(one, practice_words(one)) for one in kept]
 
 
 def names_for(patterns: Iterable[Pattern], person: Person) -> Names:

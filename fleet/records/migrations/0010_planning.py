@@ -9,7 +9,7 @@ import fleet.records.base
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("records", "0008_photos"),
+        ("records", "0009_sweeps"),
     ]
 
     operations = [
