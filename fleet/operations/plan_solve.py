@@ -37,7 +37,7 @@ WAITING, RUNNING = PlanRun.State.WAITING, PlanRun.State.RUNNING
 
 def work_plans(
     actor: Actor, *, at: datetime, stopping: Callable[[], bool] = lambda: False,
-    seconds: float = SECONDS,
+    seconds: float | None = None,
 ) -> int:  # fmt: skip
     """Work off one run that waits; returns 1 if there was one."""
     run = _lease(at)
@@ -47,7 +47,7 @@ def work_plans(
     try:
         today = today_at(run.yard, at)
         asked = question(actor.person, run.yard, run.first, run.last, today)
-        proposal, figures = _solved(run, asked, stopping, seconds)
+        proposal, figures = _solved(run, asked, stopping, SECONDS if seconds is None else seconds)
     except Exception:
         log.exception("plan run %s failed", run.pk)
         _store(run, PlanRun.State.FAILED, proposal={}, seconds=time.monotonic() - began)

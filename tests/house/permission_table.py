@@ -4,7 +4,11 @@ M manager, S scheduler, T technician, D driver, R reader, N integrator. `yard`: 
 another yard is told that there is no such thing; `fleet`: it belongs to no yard.
 """
 
-TABLE = """
+from tests.house.permission_table_plan import PLAN
+
+TABLE = (
+    PLAN
+    + """
 yard                       GET    fleet  MSTDRN
 one_yard                   GET    yard   MST-RN
 vehicles                   GET    fleet  MSTDRN
@@ -149,38 +153,6 @@ pattern                    GET    yard   MST-R-
 pattern                    POST   yard   M-----
 pattern_paper              GET    yard   MST-R-
 specs                      GET    fleet  MST-R-
-plan                       GET    fleet  MST---
-plan_yard                  GET    yard   MST---
-plan_paper                 GET    yard   MST---
-plan_lock                  POST   yard   MS----
-plan_ask                   GET    yard   MS----
-plan_ask                   POST   yard   MS----
-plan_set_up                GET    yard   MS----
-plan_hours                 GET    yard   MS----
-plan_hours                 POST   yard   MS----
-plan_closed                GET    yard   MS----
-plan_closed                POST   yard   MS----
-plan_closed_drop           POST   yard   MS----
-plan_person                GET    yard   MS----
-plan_person                POST   yard   MS----
-plan_off                   GET    yard   MS----
-plan_off                   POST   yard   MS----
-plan_off_drop              POST   yard   MS----
-plan_away                  GET    yard   MS----
-plan_away                  POST   yard   MS----
-plan_away_drop             POST   yard   MS----
-plan_vehicle               GET    yard   MS----
-plan_vehicle               POST   yard   MS----
-visit_move                 GET    yard   MS----
-visit_move                 POST   yard   MS----
-visit_pin                  POST   yard   MS----
-visit_undo                 POST   yard   MS----
-visit_out                  GET    yard   MS----
-visit_out                  POST   yard   MS----
-plan_run                   GET    yard   MS----
-plan_stop                  POST   yard   MS----
-plan_take                  POST   yard   MS----
-plan_leave                 POST   yard   MS----
 intervals                  GET    fleet  MST-R-
 interval                   GET    fleet  MST-R-
 interval                   POST   fleet  M-----
@@ -295,20 +267,6 @@ api-interval               GET    fleet  MST-R-
 api-interval-accept        POST   fleet  M-----
 api-interval-decline       POST   fleet  M-----
 api-interval-take-back     POST   fleet  M-----
-api-visits                 GET    fleet  MST---
-api-visit                  GET    yard   MS----
-api-visit-move             POST   yard   MS----
-api-visit-pin              POST   yard   MS----
-api-visit-take-out         POST   yard   MS----
-api-visit-undo             POST   yard   MS----
-api-plan-runs              GET    fleet  MS----
-api-plan-runs              POST   fleet  MS----
-api-plan-run               GET    yard   MS----
-api-plan-run-stop          POST   yard   MS----
-api-plan-run-take          POST   yard   MS----
-api-plan-run-leave         POST   yard   MS----
-api-plan-days              GET    yard   MS----
-api-plan-days              POST   yard   MS----
 api-sweeps                 GET    fleet  MST-R-
 api-sweeps                 POST   fleet  M-----
 api-sweep                  GET    fleet  MST-R-
@@ -339,3 +297,4 @@ api-problem                GET    fleet  MSTDRN
 api-schema                 GET    fleet  MSTDRN
 api-documents              GET    fleet  MSTDRN
 """
+)

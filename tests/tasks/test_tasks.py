@@ -22,7 +22,7 @@ def test_the_schedule_names_tasks_that_exist() -> None:
     schedule = app.conf.beat_schedule
     assert {entry["task"] for entry in schedule.values()} <= set(app.tasks)
     assert {name: entry["schedule"] for name, entry in schedule.items()} == {
-        "deliver": 60, "roll": 15 * 60, "scan": 60 * 60, "refit": 6 * 60 * 60,
+        "deliver": 60, "plan": 60, "roll": 15 * 60, "scan": 60 * 60, "refit": 6 * 60 * 60,
     }  # fmt: skip
 
 
