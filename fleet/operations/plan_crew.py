@@ -11,8 +11,9 @@ from django.utils.translation import gettext as _
 from fleet.operations.errors import Refused, refuse
 from fleet.operations.plan_lock import said_day
 from fleet.reads.plan.crew import Needs, choose, leads
+from fleet.reads.plan.hours import MINUTE, open_days
 from fleet.reads.plan.people import Hand, hands_of
-from fleet.reads.plan.visits import PLANNED
+from fleet.reads.plan.visits import PLANNED, Names, lines_of_day, with_all_told
 from fleet.reads.plan.week import named_elsewhere
 from fleet.records.models import Visit, VisitPerson, YardPlan
 
@@ -64,6 +65,14 @@ def _refuse_absent(plan: YardPlan, hands: Sequence[Hand], day: date) -> None:
             raise refuse("person_off", message, field="people")
 
 
+def refuse_elsewhere(plan: YardPlan, day: date, people: Sequence[int]) -> None:
+    """Raise Refused where somebody is named at another yard that day by now."""
+    named = VisitPerson.objects.filter(person__in=people, visit__day=day, visit__state=PLANNED)
+    if named.exclude(visit__yard=plan.yard).exists():
+        message = _("Its people are named at another yard on that day by now.")
+        raise refuse("person_elsewhere", message)
+
+
 def _no_lead(needs: Needs) -> Refused:
     if needs.skill:
         message = _("Choose somebody who sets alignment on a rack: it is part of this work.")
@@ -92,6 +101,20 @@ def bay_for(plan: YardPlan, day: date, wanted: int | None, but: Visit | None = N
     rows = _planned(plan, day, but)
     used = Counter(dict(rows.values_list("bay").annotate(Sum("minutes"))))
     return min(range(1, bays + 1), key=lambda bay: (used[bay], bay))
+
+
+def free_from(plan: YardPlan, day: date, crew: Crew, but: Visit | None = None) -> int:
+    """Minutes after the opening at which those named are all there, done with other visits."""
+    here = list(with_all_told(_planned(plan, day, but)))
+    [open_] = open_days(plan.yard, plan, {}, [day])
+    ids = {hand.person.pk for hand, _minutes in crew}
+    far = any(hand.far for hand, _minutes in crew)
+    found = [plan.travel_minutes if far else 0]
+    for lines in lines_of_day(open_, here, Names({}, {})).values():
+        for line in lines:
+            if line.ends and open_.opens and ids & {one.person_id for one in line.crew}:
+                found.append(round((line.ends - open_.opens) / MINUTE))
+    return max(found)
 
 
 def last_place(plan: YardPlan, day: date, bay: int, but: Visit | None = None) -> int:

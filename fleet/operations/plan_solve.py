@@ -144,6 +144,7 @@ def _visits(plan: calc.Plan, asked: Question, hands: dict[str, int]) -> list[dic
         found.append({
             "vehicle": int(first.vehicle), "day": first.day.isoformat(), "bay": first.bay,
             "place": places[first.day, first.bay],
+            "begins": max(first.start - asked.yard.setup_minutes, 0),
             "people": _people(works, first, asked.yard.setup_minutes),
             "works": [_work(work, hands) for work in works],
         })  # fmt: skip

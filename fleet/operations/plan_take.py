@@ -201,7 +201,8 @@ def _put(taking: _Taking, proposed: dict[str, Any], visit: Visit | None) -> None
     set_up = taking.minutes.set_up
     minutes = set_up + sum(one["minutes"] for one in works)
     place = {"day": date.fromisoformat(proposed["day"]), "bay": proposed["bay"],
-             "place": proposed["place"], "minutes": minutes}  # fmt: skip
+             "place": proposed["place"], "begins": proposed["begins"],
+             "minutes": minutes}  # fmt: skip
     if visit is None:
         visit = Visit.objects.create(vehicle_id=proposed["vehicle"], yard=taking.plan.yard,
                                      changed_at=taking.work.at, **place)  # fmt: skip

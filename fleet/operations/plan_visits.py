@@ -16,8 +16,10 @@ from fleet.operations.plan_crew import (
     bay_for,
     crew_chosen,
     crew_for,
+    free_from,
     last_place,
     name_people,
+    refuse_elsewhere,
 )
 from fleet.operations.plan_lock import lock_plan, refuse_day, refuse_locked, vehicle_in_scope
 from fleet.operations.work import Done, Work, find, run, same_version
@@ -75,7 +77,8 @@ def _put(
     crew = _crew(plan, needs, where, [], None)
     visit = Visit.objects.create(
         vehicle=vehicle, yard=plan.yard, day=where.day, bay=bay, minutes=needs.minutes,
-        place=last_place(plan, where.day, bay), pinned=where.pinned, changed_at=work.at,
+        place=last_place(plan, where.day, bay), begins=free_from(plan, where.day, crew),
+        pinned=where.pinned, changed_at=work.at,
     )  # fmt: skip
     name_people(visit, crew)
     _works(visit, owed, minutes)
@@ -138,6 +141,7 @@ def move_visit(
         crew = _crew(plan, needs_now(visit), where, stood["people"], visit)
         if (where.day, bay) != (visit.day, visit.bay):
             visit.place = last_place(plan, where.day, bay, visit)
+        visit.begins = free_from(plan, where.day, crew, visit)
         visit.day, visit.bay, visit.pinned, visit.moved_from = where.day, bay, where.pinned, stood
         name_people(visit, crew)
         return _changed(work, "move_visit", visit, before, said_of(visit))
@@ -180,6 +184,7 @@ def as_it_stands(visit: Visit) -> dict[str, Any]:
     named = VisitPerson.objects.filter(visit=visit).order_by("-minutes", "pk")
     return {
         "day": visit.day.isoformat(), "bay": visit.bay, "place": visit.place,
+        "begins": visit.begins,
         "pinned": visit.pinned, "people": list(named.values_list("person", flat=True)),
         "minutes": list(named.values_list("minutes", flat=True)),
     }  # fmt: skip
@@ -266,9 +271,10 @@ def undo_move(
         if other is not None and other.pk != visit.pk:
             message = _("%(unit)s is planned for that day already. Take one of the two out.")
             raise refuse("planned_that_day", message % {"unit": visit.vehicle.unit_number})
+        refuse_elsewhere(plan, day, stood["people"])
         before = said_of(visit)
         visit.day, visit.bay, visit.place = day, stood["bay"], stood["place"]
-        visit.pinned, visit.moved_from = stood["pinned"], None
+        visit.pinned, visit.begins, visit.moved_from = stood["pinned"], stood["begins"], None
         VisitPerson.objects.filter(visit=visit).delete()
         VisitPerson.objects.bulk_create(
             VisitPerson(visit=visit, person_id=person, minutes=minutes)

@@ -33,6 +33,9 @@ class Visit(Record):
     bay = models.PositiveSmallIntegerField(_("bay"))
     # Its place in the bay's day: the first comes in when the yard opens.
     place = models.PositiveSmallIntegerField(_("order in the bay"), default=1)
+    # Minutes after the yard opens before which it does not begin: its people come from another
+    # yard, or are at another bay until then.
+    begins = models.PositiveSmallIntegerField(default=0)
     minutes = models.PositiveSmallIntegerField(_("minutes"))
     people = models.ManyToManyField(Person, through="VisitPerson", related_name="visits")
     state = models.CharField(max_length=9, choices=State.choices, default=State.PLANNED)

@@ -12,7 +12,7 @@ from fleet.reads.plan.week import to_plan
 from fleet.records.models import Recheck, Visit, VisitWork
 from tests.planned import Ground
 
-TRUCKS, DAYS = 6, 30
+TRUCKS, DAYS = 4, 30
 # Each truck is owed the same again so many days after it was done.
 AGAIN = 9
 # Every so many visits nobody comes to it, and it is planned anew.

@@ -174,3 +174,37 @@ def test_each_step_stands_in_the_trail(ground: Ground) -> None:
     ]  # fmt: skip
     assert rows[1].before == {"day": str(FRIDAY), "pinned": False}
     assert rows[1].after == {"day": str(MONDAY), "pinned": True}
+
+
+def test_nobody_is_at_two_bays_at_once(db: None) -> None:
+    """One technician, two bays: the second visit begins when the first has ended."""
+    ground = Ground(bays=2)
+    ground.days(ground.colleague, [0] * 7)
+    first, second = (ground.plan(ground.truck(unit)) for unit in ("A-1", "A-2"))
+    assert (first.bay, second.bay) == (1, 2)
+    assert (first.begins, second.begins) == (0, first.minutes)
+
+
+def test_a_crew_from_another_yard_begins_after_its_drive(ground: Ground) -> None:
+    far = build.yard("Mesa Tank", far=True)
+    hours = plan_hours.NewHours([("07:00", "17:00")] * 7, ground.yard.pk, 75)
+    plan_hours.set_hours(ground.scheduler, far.pk, hours, **ground.at)
+    truck = build.vehicle(far, "M-1")
+    build.recheck(truck, build.joint(truck), 3)
+    where = Place(FRIDAY, people=[ground.technician.pk])
+    assert plan_visits.plan_visit(ground.scheduler, truck.pk, where, **ground.at).row.begins == 75
+
+
+def test_a_move_is_not_undone_where_its_people_are_elsewhere_by_now(ground: Ground) -> None:
+    visit = ground.plan(ground.truck(), people=[ground.technician.pk])
+    plan_visits.move_visit(ground.scheduler, visit.pk, Place(MONDAY), **ground.at)
+    other = build.yard("Birch")
+    hours = plan_hours.NewHours([("07:00", "15:00")] * 7)
+    plan_hours.set_hours(ground.scheduler, other.pk, hours, **ground.at)
+    ground.technician.postings.create(yard=other)
+    there = build.vehicle(other, "B-1")
+    build.recheck(there, build.joint(there), 3)
+    where = Place(FRIDAY, people=[ground.technician.pk])
+    plan_visits.plan_visit(ground.scheduler, there.pk, where, **ground.at)
+    code = refused(plan_visits.undo_move, ground.scheduler, visit.pk, **ground.at)
+    assert code == "person_elsewhere"

@@ -36,7 +36,7 @@ class Planned:
         YardPlan.objects.create(yard=house.yard, hours=WEEK)
         owed = build.recheck(house.vehicle, house.joint(), 0, ladder="planned",
                              due_on=day, falls_on=day)  # fmt: skip
-        stood = {"day": str(day), "bay": 1, "place": 1, "pinned": False, "people": [],
+        stood = {"day": str(day), "bay": 1, "place": 1, "begins": 0, "pinned": False, "people": [],
                  "minutes": []}  # fmt: skip
         self.visit = Visit.objects.create(
             vehicle=house.vehicle, yard=house.yard, day=day, bay=1, minutes=30,

@@ -70,7 +70,7 @@ def _visits(yard: Yard, vehicles: list[Vehicle], size: int) -> None:
 def _run(yard: Yard, by: Person, size: int) -> None:
     works: list[dict[str, Any]] = [
         {"vehicle": visit.vehicle_id, "day": str(TODAY + timedelta(days=2)), "bay": 1,
-         "place": n, "people": [[by.pk, 40]],
+         "place": n, "begins": 0, "people": [[by.pk, 40]],
          "works": [{"recheck": work.recheck_id, "minutes": 20, "hands": 1}
                    for work in visit.works.all()]}
         for n, visit in enumerate(Visit.objects.prefetch_related("works"))

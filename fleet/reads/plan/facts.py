@@ -222,7 +222,8 @@ def _previous(rows: Iterable[Visit], set_up: int, yard: Yard) -> Iterable[calc.A
     orders: dict[tuple[date, int], int] = defaultdict(int)
     for visit in sorted(rows, key=lambda row: (row.day, row.bay, row.place, row.pk)):
         place = (visit.day, visit.bay)
-        start = ends[place] + set_up
+        begins = max(ends[place], visit.begins)
+        start = begins + set_up
         for work in _works(visit):
             orders[place] += 1
             yield calc.Assignment(
@@ -230,7 +231,7 @@ def _previous(rows: Iterable[Visit], set_up: int, yard: Yard) -> Iterable[calc.A
                 start, work.minutes, _named(visit, work),
             )  # fmt: skip
             start += work.minutes
-        ends[place] += visit.minutes
+        ends[place] = begins + visit.minutes
 
 
 def now_first(yard: Yard, plan: YardPlan | None, now: datetime) -> date:

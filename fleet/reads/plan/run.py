@@ -137,6 +137,13 @@ def run_story(run: PlanRun, person: Person) -> RunStory:
     )
 
 
+def _days(said: dict[str, Any]) -> dict[int, set[date]]:
+    found: dict[int, set[date]] = defaultdict(set)
+    for one in said.get("visits", []):
+        found[one["vehicle"]].add(date.fromisoformat(one["day"]))
+    return found
+
+
 @dataclass(frozen=True)
 class _Known:
     """Everything that a proposal names by its id."""
@@ -146,6 +153,8 @@ class _Known:
     rechecks: dict[int, Recheck]
     tickets: dict[int, Ticket]
     standing: list[Visit]
+    # By vehicle: the days that are proposed for it.
+    days: dict[int, set[date]]
     names: Names
 
     @classmethod
@@ -168,15 +177,12 @@ class _Known:
             Vehicle.objects.in_bulk(units),
             dict(Person.objects.filter(pk__in=crew).values_list("pk", "name")),
             owed_rows, jobs, list(rows.filter(pk__in=[int(pk) for pk in said.get("read", {})])),
-            Names.now(),
+            _days(said), Names.now(),
         )  # fmt: skip
 
     def proposed(self, one: dict[str, Any]) -> Proposed:
         day, vehicle = date.fromisoformat(one["day"]), self.vehicles[one["vehicle"]]
-        mine = [visit for visit in self.standing if visit.vehicle_id == vehicle.pk]
-        was = next((visit for visit in mine if visit.day == day), None)
-        if was is None:
-            was = next((visit for visit in mine if not visit.pinned), None)
+        was = self._was(vehicle.pk, day)
         people = [who for who, _minutes in one["people"]]
         same = (
             was is not None
@@ -187,6 +193,19 @@ class _Known:
         tasks = [self.task(work) for work in one["works"]]
         tasks.sort(key=lambda task: (not task.holds, task.falls_on or date.max))
         return Proposed(vehicle, day, one["bay"], names, tasks, was, same)
+
+    def _was(self, vehicle_id: int, day: date) -> Visit | None:
+        """The standing visit that it continues, as taking it in matches them: that of its day,
+        else one whose day is proposed no more."""
+        mine = [visit for visit in self.standing if visit.vehicle_id == vehicle_id]
+        same = next((visit for visit in mine if visit.day == day), None)
+        if same is not None:
+            return same
+        kept = self.days[vehicle_id]
+        free = [visit for visit in mine if not visit.pinned and visit.day not in kept]
+        late = sorted(other for other in kept if other not in {visit.day for visit in mine})
+        number = late.index(day)
+        return free[number] if number < len(free) else None
 
     def task(self, work: dict[str, Any]) -> Task:
         if work.get("ticket"):

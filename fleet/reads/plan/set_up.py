@@ -24,7 +24,8 @@ class Weekday:
 @dataclass(frozen=True)
 class HandRow:
     hand: Hand
-    minutes: Sequence[int]
+    # The day's name, and the minutes.
+    minutes: Sequence[tuple[str, int]]
     skills: str
     off: Sequence[DayOff]
 
@@ -55,7 +56,8 @@ def plan_set_up(yard: Yard, now: datetime) -> PlanSetUp:
 
 
 def _row(hand: Hand, today: date) -> HandRow:
-    minutes = hand.plan.minutes if hand.plan else []
+    said = hand.plan.minutes if hand.plan else []
+    minutes = [(str(WEEKDAYS_ABBR[day]), there) for day, there in enumerate(said)]
     names = [str(Skill(code).label) for code in sorted(hand.skills)]
     days: list[DayOff] = getattr(hand.person, "off_days", [])
     return HandRow(hand, minutes, ", ".join(names), [row for row in days if row.last >= today])

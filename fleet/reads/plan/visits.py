@@ -172,11 +172,13 @@ def tasks_of(visit: Visit, names: Names) -> list[Task]:
 
 
 def lines_of_day(day: Day, rows: Iterable[Visit], names: Names) -> dict[int, list[VisitLine]]:
-    """The lines of a day by bay: the first begins when the yard opens, the next after it."""
+    """The lines of a day by bay, each after the one before it, and not before it may begin."""
     by_bay: dict[int, list[VisitLine]] = defaultdict(list)
     for visit in sorted(rows, key=lambda row: (row.bay, row.place, row.pk)):
         before = by_bay[visit.bay]
-        starts = before[-1].ends if before else day.opens
+        free = day.opens + timedelta(minutes=visit.begins) if day.opens else None
+        last = before[-1].ends if before else None
+        starts = max(free, last) if free and last else free
         ends = starts + timedelta(minutes=visit.minutes) if starts else None
         over = ends is not None and day.closes is not None and ends > day.closes
         by_bay[visit.bay].append(VisitLine(visit, tasks_of(visit, names), starts, ends, over))

@@ -54,6 +54,7 @@ class Migration(migrations.Migration):
                     "place",
                     models.PositiveSmallIntegerField(default=1, verbose_name="order in the bay"),
                 ),
+                ("begins", models.PositiveSmallIntegerField(default=0)),
                 ("minutes", models.PositiveSmallIntegerField(verbose_name="minutes")),
                 (
                     "state",
