@@ -26,7 +26,7 @@ def test_a_month_of_days_loses_nothing_and_doubles_nothing(db: None) -> None:
     done = came = 0
     for _day in range(DAYS):
         ground.now += timedelta(days=1)
-        run = ground.run(days=2 * WEEK, seconds=0.05)
+        run = ground.run(days=WEEK, seconds=0.02)
         plan_runs.take_run(ground.scheduler, run.pk, **ground.at)
         today = ground.now.date()
         for visit in Visit.objects.filter(state="planned", day=today).order_by("id"):
