@@ -26,8 +26,8 @@ NEEDED = {
     "key": "Which of their keys signed it.",
     "made_at": "When, by the tablet's clock, in UTC.",
     "vehicle": "Unit number, percent-encoded.",
-    "mac": "HMAC-SHA-256 over uid, made_at, about and the hex SHA-256 of the body, one a line; "
-    "base64url without padding.",
+    "mac": "HMAC-SHA-256 over uid, made_at, about, the hex SHA-256 of the body, vehicle and joint "
+    "(empty where there is none), one a line; base64url without padding.",
 }
 MAY = {
     "offset_ms": "The server's clock less the tablet's, as it knew then.",

@@ -39,6 +39,7 @@ class EnrolOut(serializers.Serializer[Any]):
     tablet = serializers.UUIDField(source="tablet.uid")
     name = serializers.CharField(source="tablet.name")
     yard = serializers.SlugField(source="tablet.yard.slug")
+    yard_name = serializers.CharField(source="tablet.yard.name")
     token = serializers.CharField(help_text="Told once. Send it as 'Authorization: Tablet ...'.")
 
 

@@ -169,6 +169,8 @@ STORAGES = {
 if DEBUG or env.bool("AXLEKEEP_PLAIN_STATIC", default=False):
     STORAGES["staticfiles"] = {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"}
     WHITENOISE_USE_FINDERS = True
+# No page elsewhere has a use for our files.
+WHITENOISE_ALLOW_ALL_ORIGINS = False
 
 # An import of a fleet's meter readings may be large; the door reads it as a stream.
 DATA_UPLOAD_MAX_MEMORY_SIZE = 5_000_000

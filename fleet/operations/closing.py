@@ -1,30 +1,25 @@
 """What stands between a ticket and its close: every reason at once, each in words."""
 
-from collections import Counter
 from dataclasses import dataclass
 from functools import cached_property
 
-from django.db.models import F, Window
-from django.db.models.functions import RowNumber
 from django.utils.translation import gettext as _
 
 from fleet.operations import actions, fittings, nothing
 from fleet.operations.errors import Problem
 from fleet.operations.line_view import LineView, views
 from fleet.operations.lines import brought_by, lacks
+from fleet.operations.running import moved_twice
 from fleet.operations.words import value
 from fleet.reads.rules import RuleNow, rules
 from fleet.records.models import (
     Complaint,
     ComplaintKind,
     Finding,
-    FindingCode,
     Hold,
     Ticket,
     Vehicle,
 )
-
-TWICE = 2
 
 
 @dataclass(frozen=True)
@@ -127,7 +122,7 @@ def _causes(job: Job) -> list[Problem]:
     asked = [view for view in job.views if _asks_for_cause(view)]
     looked = {v.line.joint_id for v in asked if value(v.data, "cause_looked_for") is True}
     pulled = [view for view in asked if view.line.joint_id not in looked]
-    twice = _moved_twice({view.line.joint_id for view in pulled})
+    twice = moved_twice({view.line.joint_id for view in pulled} - {None})
     return [
         Problem("cause_missing", message, field="cause_looked_for", line=view.name,
                 line_id=view.line.pk)
@@ -137,22 +132,6 @@ def _causes(job: Job) -> list[Problem]:
 
 def _asks_for_cause(view: LineView) -> bool:
     return any(field["name"] == "cause_looked_for" for field in view.rule.data["fields"])
-
-
-def _moved_twice(joint_ids: set[int | None]) -> set[int]:
-    """The joints whose last two telling looks both said 'moved'."""
-    silent = [FindingCode.NOT_REACHED, FindingCode.NOT_FITTED]
-    newest_first = [F("occurred_at").desc(), F("id").desc()]
-    told = Finding.objects.filter(joint__in=joint_ids - {None}).exclude(code__in=silent)
-    last_two = told.annotate(
-        place=Window(RowNumber(), partition_by="joint", order_by=newest_first)
-    ).filter(place__lte=TWICE).order_by()  # fmt: skip
-    moved = Counter(
-        joint_id
-        for joint_id, code in last_two.values_list("joint_id", "code")
-        if code == FindingCode.MOVED
-    )
-    return {joint_id for joint_id, times in moved.items() if times == TWICE}
 
 
 def _held_joints(job: Job) -> list[Problem]:

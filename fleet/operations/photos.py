@@ -50,18 +50,30 @@ class Signed:
 
 
 def signature(secret: bytes, new: NewPhoto, made_at: str) -> str:
-    """HMAC-SHA-256 (RFC 2104) over what identifies the photo and the hash of its bytes."""
-    return signed(secret, str(new.uid), made_at, new.about, new.sha256)
+    """HMAC-SHA-256 (RFC 2104) over the photo's identity and bytes, and over what it is of."""
+    joint = "" if new.joint_id is None else str(new.joint_id)
+    return signed(secret, *_identity(new, made_at), new.vehicle, joint)
+
+
+def signature_before(secret: bytes, new: NewPhoto, made_at: str) -> str:
+    """As tablets signed it that left out vehicle and joint: they can still send what they hold."""
+    return signed(secret, *_identity(new, made_at))
+
+
+def _identity(new: NewPhoto, made_at: str) -> tuple[str, str, str, str]:
+    return str(new.uid), made_at, new.about, new.sha256
+
+
+def _is_true(secret: bytes, new: NewPhoto, by: Signed) -> bool:
+    known = (sign(secret, new, by.made_at) for sign in (signature, signature_before))
+    return any(hmac.compare_digest(mac, by.mac) for mac in known)
 
 
 def take_photo(tablet: Tablet, new: NewPhoto, signed: Signed, *, at: datetime) -> Done[Photo]:
     """One photo as a tablet sends it. Raises Refused, and Taken where its uid is another's."""
     keys = TabletKey.objects.select_related("person").filter(tablet=tablet, uid=signed.key)
     key = keys.filter(person=signed.person).first()
-    right = key and hmac.compare_digest(
-        signature(bytes(key.secret), new, signed.made_at), signed.mac
-    )
-    if key is None or not right:
+    if key is None or not _is_true(bytes(key.secret), new, signed):
         message = _("The signature is not this person's on this tablet.")
         raise refuse("signature_wrong", message)
     if not key.person.is_active:

@@ -1,7 +1,7 @@
 """Read-over release: a far yard's work vouched for by a code over radio or telephone.
 
 Two people's PINs on one enrolled tablet make the code; a manager enters it and reads the reply
-back. What the ticket holds is let out for three days; without the record the holds return.
+back. What the ticket holds is let out for some days; without the record the holds return.
 """
 
 import re
@@ -24,6 +24,7 @@ from fleet.records.models import Hold, Person, ReadOver, Tablet, TabletKey, Tick
 
 # A code is of the hour it was made in; it is read over within a day (own).
 GOOD_HOURS = 24
+# Of a fleet that was set up before there was such a setting.
 LASTS_HOURS = 72
 
 
@@ -35,6 +36,12 @@ class Heard:
     worker_id: int
     checker_id: int
     code: str
+
+
+def lasts_hours() -> float:
+    """How long a release lets out without the record: the fleet's setting."""
+    hours: float = settings_now().get("read_over_hours", LASTS_HOURS)
+    return hours
 
 
 def take_read_over(
@@ -59,7 +66,7 @@ def take_read_over(
             **{**work.fact(None), "tablet": tablet}, ticket=ticket, vehicle=vehicle,
             worker_id=heard.worker_id, checker_id=heard.checker_id, code=said,
             reply=codes.reply(asked, said, bytes(tablet.data_key)),
-            until=work.at + timedelta(hours=settings_now().get("read_over_hours", LASTS_HOURS)),
+            until=work.at + timedelta(hours=lasts_hours()),
         )  # fmt: skip
         held = Hold.objects.filter(keeping_in(work.at), ticket=ticket)
         let_out = held.update(out_until=row.until)

@@ -14,6 +14,7 @@ from fleet.records.models import (
     Photo,
     TabletOperation,
     Ticket,
+    Vehicle,
 )
 
 # The newest of so many are shown on a page (own).
@@ -46,6 +47,11 @@ def photos_of_joint(person: Person, joint: Joint) -> list[Photo]:
     entries = LineEntry.objects.filter(line__joint=joint).values("uid")
     about = Q(about__in=findings) | Q(about__in=entries)
     return _newest(person, joint.vehicle_id, Q(joint=joint) | about)
+
+
+def photos_of_vehicle(person: Person, vehicle: Vehicle) -> list[Photo]:
+    """Said to be of no joint and of no work: such as those beside a hold of the whole vehicle."""
+    return _newest(person, vehicle.pk, Q(joint=None, ticket=None, about=None))
 
 
 def _newest(person: Person, vehicle_id: int, which: Q) -> list[Photo]:

@@ -6,7 +6,8 @@ from the thirty of the others, and a count tells no private thing. No vehicle, p
 another scope is named, and nothing leads there.
 """
 
-from collections.abc import Mapping
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -18,6 +19,9 @@ from fleet.reads.rules import rules
 from fleet.records.base import in_language
 from fleet.records.models import Complaint, Joint, JointKind, Ticket, TicketLine, TorqueReading
 from fleet.records.tickets import MENDS_NOTHING
+
+# What is asked of a complaint that no rule knows.
+NOTHING: dict[str, Any] = {"order": []}
 
 
 @dataclass(frozen=True)
@@ -54,21 +58,16 @@ class OrderOfLooking:
 def order_of_looking(complaint: Complaint) -> OrderOfLooking:
     """Four queries, however many tickets and joints."""
     now = rules("complaint").get(complaint.kind)
-    data = now.data if now else {"order": []}
+    data = now.data if now else NOTHING
     rows = {row["kind"]: row for row in data["order"]}
     fitted = Joint.objects.filter(vehicle=complaint.vehicle_id)
     joints = list(fitted.exclude(fitted=Joint.Fitted.NOT_FITTED).select_related("kind"))
     like = Ticket.objects.filter(complaint__kind=complaint.kind, state=Ticket.State.CLOSED).exclude(
         complaint=complaint
     )
-    counts = _found_behind(like, list(rows))
-    told = [one for one in data.get("tells", []) if _fits(one["when"], complaint)]
-    here = _by_suspect(joints, rows, counts)
-    first = data.get("first", [])
-    steps = [
-        _step(suspect, here[suspect.key], rows.get(suspect.key), suspect.key in first)
-        for suspect in _ranked(here, rows, told, counts, first)
-    ]
+    counts = _found_behind(like, {complaint.kind: list(rows)}, "kind").get(complaint.kind, {})
+    told = _told(data, complaint)
+    steps = _steps(complaint, data, joints, counts)
     seen = {joint.pk for step in steps for joint in step.joints}
     return OrderOfLooking(
         steps=steps,
@@ -80,23 +79,77 @@ def order_of_looking(complaint: Complaint) -> OrderOfLooking:
     )
 
 
-def _found_behind(like: QuerySet[Ticket], keys: list[str]) -> dict[str, int]:
-    """By suspect, the tickets on which work that mends was done there.
+def orders_of_looking(
+    complaints: Sequence[Complaint], joints: Mapping[int, list[Joint]]
+) -> dict[int, list[LookStep]]:
+    """The order for each of many complaints, by its id; `joints` are those fitted, by vehicle.
 
-    A wrench that turned nothing found nothing. One ticket counts once for a suspect.
+    Three queries, however many complaints, tickets and joints.
+    """
+    table = {key: now.data for key, now in rules("complaint").items()}
+    kinds = {one.kind for one in complaints}
+    keys = {kind: [row["kind"] for row in table.get(kind, NOTHING)["order"]] for kind in kinds}
+    closed = Ticket.objects.filter(state=Ticket.State.CLOSED)
+    every = _found_behind(closed.filter(complaint__kind__in=kinds), keys, "kind")
+    own = _found_behind(closed.filter(complaint__in=[one.pk for one in complaints]), keys, "id")
+    return {
+        one.pk: _steps(
+            one, table.get(one.kind, NOTHING), joints.get(one.vehicle_id, []),
+            _less(every.get(one.kind, {}), own.get(one.pk, {})),
+        )
+        for one in complaints
+    }  # fmt: skip
+
+
+def _less(every: Mapping[str, int], own: Mapping[str, int]) -> dict[str, int]:
+    """What a complaint's own tickets found tells nothing of others."""
+    left = {key: count - own.get(key, 0) for key, count in every.items()}
+    return {key: count for key, count in left.items() if count}
+
+
+def _steps(
+    complaint: Complaint, data: Any, joints: list[Joint], counts: Mapping[str, int]
+) -> list[LookStep]:
+    rows = {row["kind"]: row for row in data["order"]}
+    here, first = _by_suspect(joints, rows, counts), data.get("first", [])
+    return [
+        _step(suspect, here[suspect.key], rows.get(suspect.key), suspect.key in first)
+        for suspect in _ranked(here, rows, _told(data, complaint), counts, first)
+    ]
+
+
+def _told(data: Any, complaint: Complaint) -> list[Any]:
+    return [one for one in data.get("tells", []) if _fits(one["when"], complaint)]
+
+
+def _found_behind(
+    like: QuerySet[Ticket], keys: Mapping[str, list[str]], by: str
+) -> dict[Any, dict[str, int]]:
+    """By the complaint's `kind` or `id` and by suspect, the tickets where work mended there.
+
+    A wrench that turned nothing found nothing. One ticket counts once for a suspect. `keys` are
+    the suspects of each kind of complaint; any other joint goes by its group.
     """
     still = Exists(TorqueReading.objects.filter(line_entry=OuterRef("entry"), turned=False))
-    suspect = Case(When(joint__kind__code__in=keys, then=F("joint__kind__code")),
-                   default=F("joint__kind__group"))  # fmt: skip
+    named = [
+        When(ticket__complaint__kind=kind, joint__kind__code__in=codes,
+             then=F("joint__kind__code"))
+        for kind, codes in keys.items() if codes
+    ]  # fmt: skip
+    suspect = Case(*named, default=F("joint__kind__group"))
     rows = (
         TicketLine.objects.filter(
             ticket__in=like, state=TicketLine.State.CLOSED, joint__isnull=False
         )
         .exclude(action__in=MENDS_NOTHING)
         .exclude(Q(action="retorque") & still)
-        .order_by().values(suspect=suspect).annotate(found=Count("ticket", distinct=True))
+        .order_by().values(felt=F(f"ticket__complaint__{by}"), suspect=suspect)
+        .annotate(found=Count("ticket", distinct=True))
     )  # fmt: skip
-    return dict(rows.values_list("suspect", "found"))
+    found: dict[Any, dict[str, int]] = defaultdict(dict)
+    for felt, key, count in rows.values_list("felt", "suspect", "found"):
+        found[felt][key] = count
+    return found
 
 
 def _fits(when: Mapping[str, bool], complaint: Complaint) -> bool:

@@ -13,6 +13,7 @@ from django.views.decorators.http import require_safe
 
 from fleet.web import bay_shell
 from fleet.web.bay_shell import LANGUAGES
+from fleet.web.packed import packed_json
 
 PAPER = "#faf8f2"
 fresh = cache_control(no_cache=True)
@@ -26,7 +27,6 @@ def page(request: HttpRequest) -> HttpResponse:
         "build": bay_shell.build(),
         "sheets": bay_shell.sheets(),
         "modules": [name for name in bay_shell.early() if name.endswith(".js")],
-        "first": "web/bay/views/enrol.js",
         "views": json.dumps(bay_shell.views()),
     }
     return render(request, "bay/bay.html", context)
@@ -36,20 +36,22 @@ def page(request: HttpRequest) -> HttpResponse:
 @fresh
 def worker(_request: HttpRequest) -> HttpResponse:
     """The service worker, with the addresses of what it keeps first."""
-    early = [
-        *(staticfiles_storage.url(name) for name in bay_shell.early()),
-        *(f"{reverse('bay_words', args=[name])}?{bay_shell.build()}" for name in LANGUAGES),
-    ]
-    kept = {"build": bay_shell.build(), "early": early, "late": reverse("bay_late")}
+    build = bay_shell.build()
+    kept = {
+        "build": build,
+        "early": [staticfiles_storage.url(name) for name in bay_shell.early()],
+        "words": {name: f"{reverse('bay_words', args=[name])}?{build}" for name in LANGUAGES},
+        "late": reverse("bay_late"),
+    }
     script = f"const SHELL = {json.dumps(kept)};\n{render_to_string('bay/worker.js')}"
     return HttpResponse(script, content_type="text/javascript; charset=utf-8")
 
 
 @require_safe
 @fresh
-def late(_request: HttpRequest) -> JsonResponse:
+def late(request: HttpRequest) -> HttpResponse:
     """All that the page does not ask for as it opens, in one piece."""
-    return JsonResponse(bay_shell.late(), json_dumps_params={"ensure_ascii": False})
+    return packed_json(request, bay_shell.late())
 
 
 @require_safe
@@ -77,11 +79,11 @@ def manifest(_request: HttpRequest) -> JsonResponse:
 
 
 @require_safe
-def words(request: HttpRequest, language: str) -> JsonResponse:
+def words(request: HttpRequest, language: str) -> HttpResponse:
     """Every word that the scripts say. Asked for by its build, it never changes."""
     if language not in LANGUAGES:
         raise Http404
-    answer = JsonResponse(bay_shell.words(language), json_dumps_params={"ensure_ascii": False})
+    answer = packed_json(request, bay_shell.words(language))
     lasting = request.META["QUERY_STRING"] == bay_shell.build()
     answer["Cache-Control"] = "max-age=31536000, immutable" if lasting else "no-cache"
     return answer

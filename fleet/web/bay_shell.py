@@ -20,6 +20,8 @@ LANGUAGES = ("en", "es")
 # Plain elements, then parts and things to press, then what is the tablet page's own.
 SHEETS = ("tokens", "base", "parts", "forms", "front_end")
 MARK = "web/mark.svg"
+# The view that a tablet shows before it is one.
+FIRST = "web/bay/views/enrol.js"
 TYPES = {".js": "text/javascript", ".css": "text/css", ".svg": "image/svg+xml"}
 
 
@@ -37,7 +39,7 @@ def modules() -> list[str]:
 @cache
 def early() -> list[str]:
     """Static names of what the page asks for as it opens, before any view and any person."""
-    return [*sheets(), *sorted(_with_imports("web/bay/app.js"))]
+    return [*sheets(), *sorted(_with_imports("web/bay/app.js") | _with_imports(FIRST))]
 
 
 def _with_imports(name: str) -> set[str]:

@@ -86,6 +86,10 @@ TALK_WORDS: dict[str, Promise] = {
     "settings.title": _("Your settings on this tablet"),
     "settings.who": _("%(name)s at %(tablet)s"),
     "settings.language": _("Language"),
+    "settings.no_words": _(
+        "The words in %(language)s are not on this tablet yet, and there is no network to bring "
+        "them. Nothing was changed. Switch where there is a network; then they stay here."
+    ),
     "settings.leave": _("Leave the tablet"),
     "settings.lock_text": _("It also locks by itself after ten minutes without a touch."),
     "settings.switch": _("Switch person"),

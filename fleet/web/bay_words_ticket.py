@@ -52,10 +52,6 @@ TICKET_WORDS: dict[str, Promise] = {
     ),
     "line.lacks.one": _("Still missing before the line is complete"),
     "line.lacks.many": _("Still missing before the line is complete: %(count)s"),
-    "line.cause": _(
-        "If it moved the second time running, the server asks for the cause first: hole, shank, "
-        "sleeve, class, faces, tool."
-    ),
     "line.whole": _("Nothing is missing. The server judges it when it hears of it."),
     "line.unread.one": _("One figure can't be read. It stands beside its field."),
     "line.unread.many": _("%(count)s figures can't be read. Each stands beside its field."),
@@ -84,6 +80,10 @@ TICKET_WORDS: dict[str, Promise] = {
     "lack.still_apart": _("%(joint)s lies apart: put it together, and set it fitted at a desk."),
     "lack.held_joint": _("%(joint)s holds the vehicle: no line since then answers it."),
     "lack.not_enough": _("This work alone can't close “%(complaint)s”: look for the cause."),
+    "lack.cause_missing": _(
+        "It moved for the second time running: look for the cause first (hole, shank, sleeve, "
+        "class, faces, tool), then record that it was looked for."
+    ),
     "lack.server_open": _("The server finds something missing here: record it again."),
     "lack.no_lines": _("The ticket has no line: add what was done."),
     # Second check
@@ -160,7 +160,8 @@ TICKET_WORDS: dict[str, Promise] = {
     "read_over.title": _("Read-over release of %(unit)s"),
     "read_over.says": _(
         "For a yard without network. Two PINs make a code; a manager who is online enters it and "
-        "reads a reply back. Until the reply stands here the vehicle is held."
+        "reads a reply back. Until the reply stands here the vehicle is held; from then it may go "
+        "out for %(hours)s hours."
     ),
     "read_over.unknown": _("The server does not know this ticket yet: it can't be read over."),
     "read_over.two_here": _(

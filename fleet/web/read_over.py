@@ -10,7 +10,7 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from fleet.operations.read_over import Heard, take_read_over
+from fleet.operations.read_over import Heard, lasts_hours, take_read_over
 from fleet.operations.work import Done
 from fleet.reads import tablets as reads
 from fleet.records.models import Person, ReadOver, Vehicle
@@ -64,9 +64,9 @@ def read_over_new(request: HttpRequest) -> HttpResponse:
         back_text=_("Tablets"), grave=True,
         note=_(
             "For a yard without network: work complete, second check made on the floor, wheels "
-            "chocked. The vehicle is out for 72 hours; without the record it is held again. "
+            "chocked. The vehicle is out for %(hours)s hours; without the record it is held again. "
             "Manufacturer's service information and local rules govern."
-        ),
+        ) % {"hours": f"{lasts_hours():g}"},
     )  # fmt: skip
 
     def verb(ask: Ask) -> Done[Any]:

@@ -6,6 +6,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from fleet.reads.days import zone_of
+from fleet.reads.photos import photos_of_vehicle
 from fleet.reads.timeline import events, looks_that_found, whole_timeline
 from fleet.reads.toe_plot import toe_plot
 from fleet.reads.vehicle_file import open_ticket, vehicle_file, vehicles_with_all_shown
@@ -39,6 +40,7 @@ def vehicle_page(request: HttpRequest, unit_number: str) -> HttpResponse:
             "front": front_end_of(vehicle, file.joints, now, _page_of(vehicle)),
             "toe_picture": toe_plot(file.toe_chart, person.units, timezone.localdate(now)),
             "picture": vehicle_picture(vehicle, whole, found, now),
+            "photos": photos_of_vehicle(person, vehicle),
             "now": now,
             "page": page,
             "events": events(page),

@@ -5,8 +5,24 @@ const NAME = PREFIX + SHELL.build;
 const HOME = "/bay/";
 const OURS = /^\/(static\/web|bay\/words)\//;
 
-// A hashed address never changes, so that what the page has just fetched need not come again. The
-// rest comes in one piece.
+// The words of each language that was kept on this tablet, and of the browser's own. Another comes
+// when it is first spoken (words.js keeps it).
+async function spokenHere() {
+  const own = Object.keys(SHELL.words).find((language) => navigator.language.startsWith(language)) ?? "en";
+  const kept = Object.entries(SHELL.words).map(async ([language, address]) =>
+    language === own || (await caches.match(address, { ignoreSearch: true })) ? [address] : [],
+  );
+  return (await Promise.all(kept)).flat();
+}
+
+// What the page has just fetched need not come again, if it is of this build.
+async function home() {
+  const has = await fetch(HOME, { cache: "force-cache" });
+  const ours = (await has.clone().text()).includes(`data-build="${SHELL.build}"`);
+  return ours ? has : fetch(HOME, { cache: "reload" });
+}
+
+// A hashed address never changes. The rest comes in one piece.
 async function keep() {
   const cache = await caches.open(NAME);
   const rest = await fetch(SHELL.late, { cache: "reload" });
@@ -14,7 +30,9 @@ async function keep() {
   const kept = Object.entries(await rest.json()).map(([address, [type, text]]) =>
     cache.put(address, new Response(text, { headers: { "Content-Type": `${type}; charset=utf-8` } })),
   );
-  await Promise.all([...kept, cache.addAll(SHELL.early), cache.add(new Request(HOME, { cache: "reload" }))]);
+  const page = await home();
+  if (!page.ok) throw new Error(`${HOME}: ${page.status}`);
+  await Promise.all([...kept, cache.addAll([...SHELL.early, ...(await spokenHere())]), cache.put(HOME, page)]);
 }
 self.addEventListener("install", (event) => event.waitUntil(keep()));
 

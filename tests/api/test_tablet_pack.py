@@ -9,7 +9,8 @@ from rest_framework.test import APIClient
 
 from fleet.operations import repair, tablets
 from fleet.operations.carried import pack_of, rules_of
-from fleet.records.models import Tablet, Ticket
+from fleet.reads.triage import order_of_looking
+from fleet.records.models import Complaint, Hold, Tablet, Ticket
 from tests import build
 from tests.operations.conftest import RETORQUE, House
 from tests.web.rows import Fleet
@@ -49,6 +50,46 @@ def test_it_carries_what_a_sheet_and_a_ticket_need(house: House, tablet: Tablet)
     line = next(one for one in job["lines"] if one["joint"] not in (bar["id"], None))
     assert line["entry"]["typed"]["torque"] == "125 lbf·ft"
     assert "held_by" in line["facts"]
+
+
+def test_it_carries_what_moved_twice_running(house: House, tablet: Tablet) -> None:
+    def twice() -> list[str]:
+        joints = the_vehicle(house, tablet)["joints"]
+        return [joint["kind"] for joint in joints if joint["moved_twice"]]
+
+    house.moved()
+    house.later(days=1)
+    assert twice() == []
+    house.moved()
+    assert twice() == ["track_bar_frame_end"]
+    house.later(days=1)
+    house.inspect(house.look("track_bar_frame_end", "play", method="dry_steer"))
+    assert twice() == []
+
+
+def test_it_carries_the_servers_order_of_looking(house: House, tablet: Tablet) -> None:
+    """With what the fleet found behind like complaints, and without the complaint's own ticket."""
+    by = house.technician.person
+    one, other, own = (
+        build.complaint(house.vehicle, by, kind=kind, steering_changed=True)
+        for kind in ("axle_oscillation", "pull", "axle_oscillation")
+    )
+    for felt, code in ((one, "track_bar_axle_end"), (one, "track_bar_axle_end"),
+                       (other, "drag_link_frame_end"), (own, "damper_frame_end")):  # fmt: skip
+        job = build.ticket(house.vehicle, by, complaint=felt, state="closed",
+                           closed_at=build.NOW, closed_by=by)  # fmt: skip
+        build.line(job, house.joint(code), action="outside_shop", state="closed")
+    build.hold(house.vehicle, by, reason=Hold.Reason.COMPLAINT, complaint=own)
+    build.hold(house.vehicle, by, reason=Hold.Reason.COMPLAINT, complaint=other)
+    for told in the_vehicle(house, tablet)["complaints"]:
+        steps = order_of_looking(Complaint.objects.get(pk=told["id"])).steps
+        assert told["order"] == [
+            {"suspect": step.key, "joints": [joint.pk for joint in step.joints],
+             "found": step.found}
+            for step in steps
+        ]  # fmt: skip
+        wanted = {own.pk: {"track_bar_axle_end": 2}, other.pk: {}}[told["id"]]
+        assert {one["suspect"]: one["found"] for one in told["order"] if one["found"]} == wanted
 
 
 def test_it_carries_who_did_what_and_what_holds(house: House, tablet: Tablet) -> None:
@@ -111,5 +152,8 @@ def test_the_queries_do_not_grow_with_the_yard(
     tablet = tablets.enrol_tablet(made.code, at=house.now).tablet
     fleet = Fleet(house.manager.person, size)
     tablet.yard = fleet.vehicle.yard
-    with django_assert_num_queries(21):
+    for vehicle in (fleet.vehicle, *fleet.others):
+        felt = build.complaint(vehicle, house.driver.person)
+        build.hold(vehicle, house.driver.person, reason=Hold.Reason.COMPLAINT, complaint=felt)
+    with django_assert_num_queries(25):
         pack_of(tablet, house.now)

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from io import BytesIO
 from pathlib import Path
 from typing import Any
+from urllib.parse import unquote
 
 import pytest
 import time_machine
@@ -46,12 +47,17 @@ def technician(house: House, bay: FarTablet) -> Hand:
 
 def send(
     bay: FarTablet, who: Hand, data: bytes, *, kind: str = "image/jpeg", uid: str = "",
-    about: str = "", signed: bytes | None = None, **said: Any,
+    about: str = "", signed: bytes | None = None, of: tuple[str, ...] | None = None, **said: Any,
 ) -> Any:  # fmt: skip
-    """A photo over the wire; `signed` stands for other bytes that the signature was made of."""
+    """A photo over the wire; `signed` stands for other bytes that the signature was made of.
+
+    `of` stands for the vehicle and joint that were signed; tablets of before signed neither: ().
+    """
     uid = uid or str(uuid7())
     digest = hashlib.sha256(data if signed is None else signed).hexdigest()
-    text = "\n".join([uid, MADE_AT, about, digest])
+    if of is None:
+        of = (unquote(said.get("vehicle", "A-101")), str(said.get("joint", "")))
+    text = "\n".join([uid, MADE_AT, about, digest, *of])
     mac = base64.urlsafe_b64encode(hmac.digest(who.key, text.encode(), "sha256")).rstrip(b"=")
     headers = {
         "Authorization": f"Tablet {bay.token}", "Photo-Uid": uid, "Photo-Person": str(who.person),
@@ -112,6 +118,36 @@ def test_bytes_that_the_signature_was_not_made_of_are_refused(
     answer = send(bay, technician, jpeg("red"), signed=jpeg("blue"))
     assert problems(answer) == (422, {"signature_wrong"})
     assert not Photo.objects.exists()
+
+
+def test_vehicle_and_joint_are_those_that_were_signed(
+    house: House, bay: FarTablet, technician: Hand
+) -> None:
+    joint = house.joint().pk
+    for of in (("A-102", str(joint)), ("A-101", str(joint + 1)), ("A-101", "")):
+        answer = send(bay, technician, jpeg(), joint=joint, of=of)
+        assert problems(answer) == (422, {"signature_wrong"})
+    assert not Photo.objects.exists()
+
+
+def test_a_tablet_of_before_can_still_send_what_it_holds(
+    house: House, bay: FarTablet, technician: Hand
+) -> None:
+    assert send(bay, technician, jpeg(), joint=house.joint().pk, of=()).status_code == 201
+    assert Photo.objects.get().joint == house.joint()
+
+
+def test_a_photo_of_no_joint_and_no_work_stands_on_the_vehicles_page(
+    house: House, bay: FarTablet, technician: Hand, client: Client
+) -> None:
+    """Such as one beside a hold of the whole vehicle."""
+    uid, at_joint = str(uuid7()), str(uuid7())
+    send(bay, technician, jpeg(), uid=uid)
+    send(bay, technician, jpeg("navy"), uid=at_joint, joint=house.joint().pk)
+    client.force_login(house.manager.person)
+    page = client.get("/vehicles/A-101/").text
+    assert f"/photos/{uid}/" in page
+    assert f"/photos/{at_joint}/" not in page
 
 
 def test_a_revoked_tablet_sends_no_photos(house: House, bay: FarTablet, technician: Hand) -> None:

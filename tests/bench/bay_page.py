@@ -89,6 +89,8 @@ def visit(browser: Browser, server: str) -> Visit:
     slowed(page)
     page.goto("/healthz")
     bare = page.evaluate("performance.getEntriesByType('navigation')[0].responseEnd")
+    # An address without a page has the browser ask for its icon too.
+    page.wait_for_timeout(1_000)
     wire.carried = 0
     page.goto("/bay/")
     first, page_bytes = usable(page), wire.carried

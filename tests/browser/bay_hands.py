@@ -69,11 +69,19 @@ def to(page: Page, *parts: str) -> None:
     page.evaluate("hash => { location.hash = hash; }", "#/" + "/".join(parts))
 
 
+# No round is under way, and none is about to begin.
+QUIET = """async () => {
+  const { app } = await import(document.querySelector('script[type="module"]').src);
+  return !app.desk.sync.busy && app.desk.sync.due > Date.now() + 1000;
+}"""
+
+
 def talk(page: Page) -> None:
     """Have it talk with the server, by hand, and wait until it has."""
     to(page, "status")
     heading(page, "What is on this tablet")
     page.get_by_role("button", name="Talk with the server now").click()
+    page.wait_for_function(QUIET)
     expect(page.locator("#state")).not_to_contain_text("Talking")
 
 

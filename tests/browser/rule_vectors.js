@@ -113,6 +113,12 @@ async ({ addresses, files, rules }) => {
     ];
     same("brought", `${v.action} ${v.kind}`, [v.opens_steering, v.brings], told);
   });
+  each("causes", (v) => {
+    const joint = v.looks.reduce((now, code) => ({ ...now, ...m.work.afterLook(now, code) }), { id: 1 });
+    const lines = v.lines.map(([action, looked]) =>
+      ({ action, joint, values: looked ? { cause_looked_for: { value: true } } : {} }));
+    same("causes", v.name, v.missing, m.work.causesMissing(lines, rules).map(({ action }) => action));
+  });
   const key = (hex) => crypto.subtle.importKey("raw", Uint8Array.from(hex.match(/../g), (two) => parseInt(two, 16)),
     { name: "HMAC", hash: "SHA-256" }, false, ["sign"]);
   const heard = files.read_over.vectors.map(async (v) => {

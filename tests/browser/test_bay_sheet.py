@@ -7,7 +7,9 @@ import pytest
 from playwright.sync_api import Page, expect
 
 from fleet.operations import specs
+from fleet.reads.triage import order_of_looking
 from fleet.records.models import Finding, Hold, Inspection, TorqueReading
+from tests import build
 from tests.browser.bay_hands import heading, open_by_pin, to
 from tests.browser.bay_taps import DAMPER, FRAME, arrives, conditions, row, said, sheet, tablet, tap
 from tests.browser.conftest import Visit
@@ -78,6 +80,29 @@ def test_tight_is_one_tap_once_the_wrench_and_its_figure_were_confirmed(
     arrives(page)
     torque = TorqueReading.objects.get(finding=Finding.objects.get())
     assert (torque.typed, torque.tool.code, torque.band) == ("125", "TW-1", "inside")
+
+
+def test_the_order_of_looking_is_the_servers_with_what_this_fleet_found(
+    house: House, visit: Visit, wire: Wire
+) -> None:
+    by = house.technician.person
+    for _ in range(2):
+        felt = build.complaint(house.vehicle, by)
+        job = build.ticket(house.vehicle, by, complaint=felt, state="closed",
+                           closed_at=build.NOW, closed_by=by)  # fmt: skip
+        build.line(job, house.joint("track_bar_axle_end"), action="outside_shop", state="closed")
+    felt = build.complaint(house.vehicle, by)
+    build.hold(house.vehicle, by, reason=Hold.Reason.COMPLAINT, complaint=felt)
+    page = tablet(house, visit, wire)
+    to(page, "vehicle", house.vehicle.unit_number, f"sheet?complaint={felt.pk}")
+    groups = page.locator(".sheet-group")
+    order = order_of_looking(felt)
+    expect(groups).to_have_count(len(order.steps) + bool(order.rest))
+    for place, step in enumerate(order.steps):
+        expect(groups.nth(place).locator(".look")).to_have_count(len(step.joints))
+    axle = groups.filter(has_text="Track bar, axle end").first
+    expect(axle).to_contain_text("Found behind 2 closed tickets of like complaints.")
+    expect(groups.nth(2)).to_contain_text("Track bar, axle end")
 
 
 def test_not_reached_wants_a_reason_and_an_unfinished_sheet_is_kept(

@@ -67,6 +67,28 @@ def test_a_whole_close_out_offline_is_a_claim_until_the_server_accepts_it(
     expect(page.get_by_role("main")).not_to_contain_text("Held. It must not go out.")
 
 
+def test_what_moved_twice_running_asks_for_its_cause_with_no_network(
+    house: House, visit: Visit, wire: Wire
+) -> None:
+    house.moved(degrees="40")
+    house.later(days=2)
+    house.moved(degrees="40")
+    page = tablet(house, visit, wire)
+    to(page, "vehicle", house.vehicle.unit_number, "ticket", str(Ticket.objects.get().pk))
+    asked = page.get_by_text("look for the cause first (hole, shank, sleeve, class, faces, tool)")
+    record(page, f"Retorque: {FRAME}", {**RETORQUE, "torque": "125", "degrees": "40"})
+    expect(asked.first).to_be_visible()
+    expect(page.get_by_role("link", name="Make the second check")).not_to_be_visible()
+    page.get_by_role("link", name="Record it again").click()
+    heading(page, "Retorque")
+    put(page, {"cause_looked_for": True, "cause_found": "sleeve short"})
+    expect(asked).not_to_be_visible()
+    press(page, "Keep the figures")
+    heading(page, "Ticket")
+    expect(page.get_by_role("link", name="Make the second check")).to_be_visible()
+    expect(asked).not_to_be_visible()
+
+
 def test_toe_is_worked_out_as_the_tape_is_typed(house: House, visit: Visit, wire: Wire) -> None:
     ticket = house.ticket(("set_toe", None))
     page = tablet(house, visit, wire)

@@ -12,7 +12,7 @@ import pytest
 
 from fleet.calc.alignment import toe_from_widths
 from fleet.calc.units import parse_length
-from fleet.operations import actions, judge, line_view, lines, looks, repair
+from fleet.operations import actions, closing, judge, line_view, lines, looks, repair
 from fleet.operations.actor import Actor
 from fleet.operations.errors import Refused
 from fleet.reads.rules import rules
@@ -254,6 +254,25 @@ def test_what_opens_the_steering_and_what_a_line_brings(house: House) -> None:
         assert (vector["action"], *told) == (
             vector["action"], vector["opens_steering"], vector["brings"],
         )  # fmt: skip
+
+
+def test_what_moved_twice_running_asks_for_its_cause(
+    house: House, subtests: pytest.Subtests
+) -> None:
+    joint, by = house.joint("track_bar_frame_end"), house.technician.person
+    for vector in load("causes"):
+        with subtests.test(vector["name"]), undone():
+            for ago, code in enumerate(reversed(vector["looks"]), 1):
+                why = {"reason": "no light"} if code == "not_reached" else {}
+                build.finding(joint, by, code, at=house.now - timedelta(days=ago), **why)
+            ticket = build.ticket(house.vehicle, by)
+            for action, looked in vector["lines"]:
+                line = build.line(ticket, joint, action=action)
+                build.entry(line, by, {"cause_looked_for": {"value": looked}})
+            lacking = closing.work_problems(closing.Job.of(ticket))
+            named = {row.pk: row.action for row in ticket.lines.all()}
+            found = [named[one.line_id or 0] for one in lacking if one.code == "cause_missing"]
+            assert sorted(found) == sorted(vector["missing"])
 
 
 def test_the_sheets_moment_is_the_tests_own() -> None:

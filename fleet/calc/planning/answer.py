@@ -153,6 +153,7 @@ class Limit(StrEnum):
     PERSON_THERE = "person_there"
     PERSON_ONE_YARD = "person_one_yard"
     PAIR = "pair"
+    CREW = "crew"
     AT_ONCE = "at_once"
 
 

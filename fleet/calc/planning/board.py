@@ -3,7 +3,8 @@
 from collections.abc import Iterable
 
 from fleet.calc.planning.pieces import TIDY, Asked, Piece
-from fleet.calc.planning.timetable import Job, Room, Slot, fit
+from fleet.calc.planning.slots import Job, Room, Slot
+from fleet.calc.planning.timetable import fit
 
 LEFT_OUT = -1
 #: Layouts that are remembered at once; a bound on memory (about 50 MB).

@@ -28,6 +28,9 @@ def put_pins(board: Board) -> None:
     if found:
         raise NoPlan(tuple(found))
     places = _put(board)
+    found = [clash for place in places if (clash := _too_many(board, *place)) is not None]
+    if found:
+        raise NoPlan(tuple(found))
     found = [clash for place in places if (clash := _together(board, *place)) is not None]
     if found:
         raise NoPlan(tuple(found))
@@ -127,6 +130,23 @@ def _put(board: Board) -> list[tuple[int, int]]:
                 board.settled.add((person, day))
     board.thorough |= set(places)
     return list(places)
+
+
+def _too_many(board: Board, yard: int, day: int) -> Clash | None:
+    """More people from elsewhere named than may come on one day."""
+    asked, most = board.asked, board.asked.yards[yard].crew
+    named: dict[int, str] = {}
+    for number in sorted(board.on[yard, day]):
+        piece = board.pieces[number]
+        for person in piece.named:
+            if board.homes[person] != yard:
+                named.setdefault(person, asked.work[piece.works[0]].key)
+    if most is None or len(named) <= most:
+        return None
+    few = dict(list(named.items())[: most + 1])
+    people = tuple(asked.people[person].key for person in few)
+    works = tuple(dict.fromkeys(few.values()))
+    return Clash((Limit.CREW,), works, asked.days[day], (asked.yards[yard].key,), (), people)
 
 
 def _together(board: Board, yard: int, day: int) -> Clash | None:

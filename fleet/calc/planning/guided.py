@@ -157,14 +157,28 @@ class Guide:
 
     def _send(self, day: int, share: Floats) -> None:
         """Each person to the yard that the model has them in most; home among equals."""
-        board, best = self.board, dict[int, tuple[float, int]]()
+        board, ranked = self.board, list[tuple[float, int, int]]()
         for person, yard, column in self.sent.get(day, ()):
             home = board.homes[person] == yard
-            rank = (float(share[column]) + (ANY if home else 0.0), yard)
-            best[person] = max(best.get(person, (-1.0, -1)), rank)
-        for person, (_, yard) in best.items():
-            if (person, day) not in board.bound and board.roster[person][day] != yard:
+            ranked.append((float(share[column]) + (ANY if home else 0.0), -person, yard))
+        sent = {person for person, when in board.bound if when == day}
+        for _, minus, yard in sorted(ranked, reverse=True):
+            person = -minus
+            if person in sent or not self._room_for(person, yard, day, sent):
+                continue
+            sent.add(person)
+            if board.roster[person][day] != yard:
                 board.send(person, day, yard)
+        for person in {-minus for _, minus, _ in ranked} - sent:
+            board.send(person, day, board.homes[person])
+
+    def _room_for(self, person: int, yard: int, day: int, sent: set[int]) -> bool:
+        """Whether one more from elsewhere may come beside those who are sent already."""
+        board, most = self.board, self.board.asked.yards[yard].crew
+        if most is None or board.homes[person] == yard:
+            return True
+        there = [p for p in sent if board.roster[p][day] == yard and board.homes[p] != yard]
+        return len(there) < most
 
     def _settle_crews(self, day: int, share: Floats) -> None:
         self._send(day, share)

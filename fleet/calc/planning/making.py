@@ -12,9 +12,9 @@ from fleet.calc.planning.search import Search
 from fleet.calc.planning.solver import Relaxed
 
 #: Rounds of one group of yards before the next has its turn.
-TURN = 20
+TURN = 50
 #: A turn in so many puts some days anew along the model.
-ALONG = 2
+ALONG = 6
 #: Seconds kept for the last bound.
 LAST = 2.0
 #: A model of at most so many columns is also solved in whole numbers, for so many seconds.

@@ -3,41 +3,16 @@
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from random import Random
-from typing import NamedTuple
+
+from fleet.calc.planning.dispatch import run
+from fleet.calc.planning.slots import Job, Room, Slot, Visit
 
 #: Orders by chance that are tried after the good ones; with patience so many times more.
-BY_CHANCE, PATIENCE = 2, 40
+BY_CHANCE, PATIENCE = 8, 12
+#: Ways to fill one person's minutes that are gone into.
+MOST_CHOICES = 6
 
 
-class Job(NamedTuple):
-    """A piece in a visit: its number, minutes, hands at once, who can (places in the crew)."""
-
-    piece: int
-    minutes: int
-    people: int
-    can: tuple[int, ...]
-    wished: int
-
-
-class Slot(NamedTuple):
-    """Where a job lies: bay from 0, minute at which hands begin, places in the crew."""
-
-    piece: int
-    bay: int
-    start: int
-    crew: tuple[int, ...]
-
-
-class Room(NamedTuple):
-    """Bays, minutes open, set-up minutes, and for each of the crew the minute they leave."""
-
-    bays: int
-    opening: int
-    setup: int
-    until: tuple[int, ...]
-
-
-Visit = tuple[Job, ...]
 #: A visit with the crew of each job, and the minute at which it is meant to begin.
 Meant = tuple[int, list[tuple[Job, tuple[int, ...]]]]
 #: A visit that one person can do: how many can, who, minutes with its set-up.
@@ -51,7 +26,8 @@ def fit(room: Room, visits: Sequence[Visit], patient: bool = False) -> list[Slot
     -----
     Work for two is shared out first, on two who are free together; the rest person by person, each
     filled as full as can be, or longest first to who has the least room left. Then all is laid out
-    by the clock with the bays. The people of the first work of a visit do its set-up.
+    by the clock with the bays. Or the day is run as it comes. The people of the first work of a
+    visit do its set-up.
     """
     for order in _orders(room, visits, patient):
         for share in (_longest_first, _person_by_person):
@@ -59,20 +35,30 @@ def fit(room: Room, visits: Sequence[Visit], patient: bool = False) -> list[Slot
             slots = meant and _lay(room, meant)
             if slots:
                 return slots
+        ran = run(room, order)
+        if ran is not None:
+            return ran
     return [] if not visits else None
 
 
 def _orders(room: Room, visits: Sequence[Visit], patient: bool) -> Iterator[list[Visit]]:
     pairs_first = [tuple(sorted(v, key=lambda j: (-j.people, len(j.can), j.piece))) for v in visits]
-    yield sorted(pairs_first, key=lambda v: (-v[0].people, len(v[0].can) - _minutes(v) / 1000))
-    yield sorted(pairs_first, key=lambda v: (-v[0].people, -_minutes(v)))
+    # Pairs go from one vehicle to the next; where one stays on alone, it comes last of these.
+    yield sorted(pairs_first, key=lambda v: (_kind(v), len(v[0].can) - _minutes(v) / 1000))
+    yield sorted(pairs_first, key=lambda v: (_kind(v), -_minutes(v)))
     singles_first = [tuple(reversed(v)) for v in pairs_first]
     mixed = any(v[0].people != v[-1].people for v in visits)
     chance = Random(sum(j.piece * 31 + j.minutes for v in visits for j in v))  # noqa: S311 - orders
     for turn in range(BY_CHANCE * (PATIENCE if patient else 1)):
         drawn = list(singles_first if mixed and not turn % 2 else pairs_first)
         chance.shuffle(drawn)
-        yield sorted(drawn, key=lambda v: -v[0].people) if turn % 4 < 2 else drawn  # noqa: PLR2004
+        yield sorted(drawn, key=_kind) if turn % 4 else drawn
+
+
+def _kind(visit: Visit) -> int:
+    """0: all for two, 1: some, 2: all for one."""
+    paired = sum(1 for job in visit if job.people > 1)
+    return 2 if not paired else int(paired < len(visit))
 
 
 def _minutes(visit: Visit) -> int:
@@ -103,29 +89,64 @@ def _person_by_person(room: Room, order: list[Visit]) -> list[Meant] | None:
         if one is None:
             return None
         meant.append(one)
-    alone.sort(key=lambda one: one[0])
+    alone.sort(key=lambda one: -one[2])
     asked = Counter(place for _, able, _, _ in alone for place in able)
-    for place in sorted(range(len(free)), key=lambda p: (asked[p], p)):
-        for one_alone in _fullest(room, alone, place, free[place]):
-            alone.remove(one_alone)
-            meant.append((free[place], [(job, (place,)) for job in one_alone[3]]))
-            free[place] += one_alone[2]
-    return None if alone else meant
+    places = sorted(range(len(free)), key=lambda p: (asked[p], p))
+    left = {place: min(room.until[place], room.opening) - free[place] for place in places}
+    shares = _filled(places, left, alone)
+    if shares is None:
+        return None
+    for place, visits in shares:
+        for _, _, own, visit in visits:
+            meant.append((free[place], [(job, (place,)) for job in visit]))
+            free[place] += own
+    return meant
 
 
-def _fullest(room: Room, alone: list[Alone], place: int, free: int) -> list[Alone]:
-    """The visits that fill a person's minutes most; those that few can do are counted in first."""
-    left = min(room.until[place], room.opening) - free
-    sums: dict[int, list[Alone]] = {0: []}
-    for one in alone:
-        if place in one[1]:
-            for total, chosen in list(sums.items()):
-                more = total + one[2]
-                if more <= left and more not in sums:
-                    sums[more] = [*chosen, one]
-            if left in sums:
-                break
-    return sums[max(sums)]
+def _filled(
+    places: list[int], left: dict[int, int], alone: list[Alone]
+) -> list[tuple[int, list[Alone]]] | None:
+    """Share visits out so that each person's minutes hold theirs: the fullest first, then others.
+
+    Minutes that may stay empty are known, so that only shares that leave no more are looked at.
+    """
+    if not places:
+        return None if alone else []
+    spare = sum(left[place] for place in places) - sum(one[2] for one in alone)
+    if spare < 0:
+        return None
+    place, others = places[0], places[1:]
+    mine = [n for n, one in enumerate(alone) if place in one[1]]
+    must = [n for n in mine if alone[n][1].isdisjoint(others)]
+    for chosen in _sums(alone, mine, must, left[place] - spare, left[place]):
+        rest = [one for n, one in enumerate(alone) if n not in chosen]
+        shares = _filled(others, left, rest)
+        if shares is not None:
+            return [(place, [alone[n] for n in sorted(chosen)]), *shares]
+    return None
+
+
+def _sums(
+    alone: list[Alone], mine: list[int], must: list[int], least: int, most: int
+) -> list[frozenset[int]]:
+    """A few choices of visits that add up to between least and most, with what must be in it."""
+    base = sum(alone[n][2] for n in must)
+    free = [n for n in mine if n not in must]
+    after = [0] * (len(free) + 1)
+    for nth in range(len(free) - 1, -1, -1):
+        after[nth] = after[nth + 1] + alone[free[nth]][2]
+    found: list[tuple[int, frozenset[int]]] = []
+    stack = [(0, base, frozenset(must))]
+    while stack and len(found) < MOST_CHOICES:
+        nth, total, chosen = stack.pop()
+        if total > most or total + after[nth] < least:
+            continue
+        if nth == len(free):
+            found.append((total, chosen))
+            continue
+        stack.append((nth + 1, total, chosen))
+        stack.append((nth + 1, total + alone[free[nth]][2], chosen | {free[nth]}))
+    return [chosen for _, chosen in sorted(found, key=lambda one: -one[0])]
 
 
 def _shared(room: Room, visit: Visit, free: list[int]) -> Meant | None:

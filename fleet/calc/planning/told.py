@@ -5,7 +5,7 @@ from collections import Counter
 from fleet.calc.planning.answer import Load, PersonLoad, Plan
 from fleet.calc.planning.asked import Assignment
 from fleet.calc.planning.board import Board
-from fleet.calc.planning.timetable import Slot
+from fleet.calc.planning.slots import Slot
 from fleet.calc.planning.why import unplaced
 
 

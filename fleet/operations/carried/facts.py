@@ -8,6 +8,7 @@ from fleet.operations import judge, looks, sheet_choices
 from fleet.operations.carried.drawings import Drawings
 from fleet.operations.carried.vehicles import Yardful
 from fleet.reads.joints import JointRow, joint_rows
+from fleet.reads.triage import LookStep
 from fleet.records.base import in_every_language
 from fleet.records.models import Complaint, Hold, Recheck, TorqueSpec, Vehicle
 
@@ -33,7 +34,8 @@ def vehicle_facts(
         "joints": [_joint(yardful, vehicle, row, drawings.corner(drawing, row.joint))
                    for row in rows],
         "due": [_due(recheck) for recheck in yardful.due.get(vehicle.pk, [])],
-        "complaints": [_complaint(one) for one in yardful.complaints.get(vehicle.pk, [])],
+        "complaints": [_complaint(one, yardful.orders.get(one.pk, []))
+                       for one in yardful.complaints.get(vehicle.pk, [])],
         "tickets": tickets,
     }  # fmt: skip
 
@@ -86,7 +88,7 @@ def _joint(yardful: Yardful, vehicle: Vehicle, row: JointRow, corner: str) -> Fa
         "corner": corner, "fitted": joint.fitted, "holds": kind.holds, "response": kind.response,
         "mark": row.mark, "share": row.share, "due_on": day(row.due_on),
         "last": {"code": last.code, "at": moment(last.occurred_at)} if last else None,
-        "moved_before": joint.pk in yardful.moved,
+        "moved_before": joint.pk in yardful.moved, "moved_twice": joint.pk in yardful.moved_twice,
         "never_retorqued": looks.never_retorqued(kind, spec),
         "codes": [code.value for code in sheet_choices.codes_of(joint, spec)],
         "methods": sheet_choices.methods_of(kind),
@@ -122,8 +124,13 @@ def _due(recheck: Recheck) -> Facts:
     }  # fmt: skip
 
 
-def _complaint(complaint: Complaint) -> Facts:
+def _complaint(complaint: Complaint, order: list[LookStep]) -> Facts:
     return {
         "id": complaint.pk, "kind": complaint.kind, "at": moment(complaint.occurred_at),
         "words": in_every_language(complaint.get_kind_display), "typed": complaint.text,
+        "order": [
+            {"suspect": step.key, "joints": [joint.pk for joint in step.joints],
+             "found": step.found}
+            for step in order
+        ],
     }  # fmt: skip

@@ -1,6 +1,7 @@
 """Pins and locked days that can't all be kept: the plan says which, and no more than needed."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import date, timedelta
 from typing import Any
 
@@ -101,6 +102,16 @@ def test_a_vehicle_and_a_person_are_in_one_yard_a_day() -> None:
         ((Limit.VEHICLE_ONE_YARD,), ("a", "b")),
         ((Limit.PERSON_ONE_YARD,), ("a", "b")),
     }
+
+
+def test_no_more_people_are_named_than_may_come() -> None:
+    far = Yard("Far", 2, HOURS, travel_minutes=60, crew=1)
+    people = [replace(one, yards=frozenset({"Far"})) for one in (ANA, BEN)]
+    pins = (Pin("a", MONDAY, "Far", ("ana",)), Pin("b", MONDAY, "Far", ("ben",)))
+    with pytest.raises(NoPlan) as found:
+        plan_visits([work("a"), work("b")], [BASIN, far], people, DAYS, Standing(pins=pins))
+    (clash,) = found.value.clashes
+    assert (clash.limits, clash.work, clash.people) == ((Limit.CREW,), ("a", "b"), ("ana", "ben"))
 
 
 def test_a_locked_day_says_who_is_not_there_any_more() -> None:

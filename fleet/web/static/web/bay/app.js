@@ -6,7 +6,7 @@ import { newerPage } from "./newer.js";
 import { go, here } from "./route.js";
 import { tablet } from "./session.js";
 import { persist } from "./store.js";
-import { speak, t } from "./words.js";
+import { speakFirst, t } from "./words.js";
 
 const LOCK_MS = 10 * 60_000;
 // What may be seen while nobody has given a PIN.
@@ -142,7 +142,7 @@ document.addEventListener("visibilitychange", () => {
 });
 window.addEventListener("hashchange", () => draw());
 
-await speak(navigator.language);
+await speakFirst([navigator.language, "en", "es"]);
 await persist();
 await draw();
 performance.mark("usable");

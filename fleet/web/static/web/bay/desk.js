@@ -8,7 +8,7 @@ import { seal, unseal } from "./seal.js";
 import { setPerson, tablet } from "./session.js";
 import * as store from "./store.js";
 import { fetched, Sync } from "./sync.js";
-import { name, setZone, speak, t } from "./words.js";
+import { name, setZone, speak, spoken, t } from "./words.js";
 
 const others = new BroadcastChannel("bay");
 
@@ -33,7 +33,7 @@ export class Desk {
   async open() {
     const key = this.session.sealing;
     this.tablet = await tablet();
-    await speak(this.person.language);
+    await this.speakOwn();
     [this.pack, this.rules] = await Promise.all([fetched(key, "pack"), fetched(key, "rules")]);
     setZone(this.pack?.yard?.time_zone);
     await Promise.all([this.log.load(), this.#loadDrafts(), this.photos.load()]);
@@ -106,11 +106,21 @@ export class Desk {
     await store.write(["drafts", this.#own(key), undefined]);
   }
 
-  /** The language is the person's, on this tablet. @param {"en" | "es"} language */
+  /**
+   * The language is the person's, on this tablet.
+   * @param {"en" | "es"} language @returns {Promise<boolean>} false where its words can't be had now
+   */
   async speak(language) {
+    if (!(await speak(language))) return false;
     this.person.language = language;
-    await Promise.all([setPerson(this.person.id, { language }), speak(language)]);
+    await setPerson(this.person.id, { language });
     this.sync.soon(0);
+    return true;
+  }
+
+  /** Words that were not here when the person came are here as soon as there is a network. */
+  async speakOwn() {
+    if (spoken() !== this.person.language) await speak(this.person.language);
   }
 
   /** A revoked tablet shows no fleet any more. What was recorded stays until it is sent. */

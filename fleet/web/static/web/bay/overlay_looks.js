@@ -1,7 +1,7 @@
 // An inspection made here: each joint as it was found, and what that calls for.
 
 import { readLooks } from "./rules/looks.js";
-import { answers, suggestedAction } from "./rules/work.js";
+import { afterLook, answers, suggestedAction } from "./rules/work.js";
 import { instant, momentOf, placeHold } from "./overlay_facts.js";
 import { addLine, newTicket, openTicketOf } from "./overlay_tickets.js";
 
@@ -29,7 +29,7 @@ function stands({ joint, look }, op) {
   if (SILENT.includes(look.code)) return;
   joint.mark = markOf(look.code);
   joint.last = { code: look.code, at: momentOf(op), here: op.status };
-  joint.moved_before = look.code === "moved";
+  Object.assign(joint, afterLook(joint, look.code));
 }
 
 function callFor(bench, vehicle, op, { joint, look, verdict }) {

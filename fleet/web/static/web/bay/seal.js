@@ -73,11 +73,11 @@ export const unsealBytes = (key, box) => crypto.subtle.decrypt({ name: "AES-GCM"
 
 /**
  * The signature of a photo by its person's key.
- * @param {CryptoKey} key @param {{uid: string, made_at: string, about: string}} note @param {ArrayBuffer} bytes
+ * @param {CryptoKey} key @param {{uid: string, made_at: string, about: string, vehicle: string, joint: number | null}} note @param {ArrayBuffer} bytes
  */
 export async function signPhoto(key, note, bytes) {
   const digest = hex(await crypto.subtle.digest("SHA-256", bytes));
-  const said = [note.uid, note.made_at, note.about, digest].join("\n");
+  const said = [note.uid, note.made_at, note.about, digest, note.vehicle, note.joint ?? ""].join("\n");
   return urlSafe(await crypto.subtle.sign("HMAC", key, text.encode(said)));
 }
 

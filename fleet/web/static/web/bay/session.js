@@ -28,7 +28,7 @@ export async function people() {
 export async function enrol(code, language) {
   const { status, data } = await ask("enrol", { body: { code }, language });
   if (status !== 201) return { status, data };
-  const kept = { uid: data.tablet, name: data.name, yard: data.yard, token: data.token };
+  const kept = { uid: data.tablet, name: data.name, yard: data.yard_name, token: data.token };
   await store.write(["tablet", "tablet", kept], ["tablet", "state", undefined]);
   await store.persist();
   return { status, data };

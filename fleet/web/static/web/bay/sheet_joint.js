@@ -202,7 +202,7 @@ export class JointRow {
   }
 
   note(look) {
-    return h("details", { open: Boolean(look.note) }, h("summary", null, t("look.note")), this.text("note", look.note, t("look.note")));
+    return h("details", { class: "bay-more", open: Boolean(look.note) }, h("summary", null, t("look.note")), this.text("note", look.note, t("look.note")));
   }
 
   text(key, value, label, hint = "", inputmode = "text") {

@@ -186,7 +186,7 @@ export class Sheet {
   /** Joints as they are walked past, by group; or in the order of looking for the complaint. */
   get order() {
     const felt = this.vehicle.complaints.find((one) => one.id === this.said.complaint);
-    return felt && this.said.order === "triage" ? this.#triage(felt) : this.#walk(this.joints);
+    return felt?.order && this.said.order === "triage" ? this.#triage(felt) : this.#walk(this.joints);
   }
 
   #walk(joints) {
@@ -198,19 +198,14 @@ export class Sheet {
     return [...groups].map(([group, found]) => ({ group, joints: found, reason: null }));
   }
 
-  /** Practice's weights, heaviest first, after what any shake begins with. */
+  /** As the server ranks it: practice's weights, what the driver told, what this fleet found. */
   #triage(felt) {
-    const { order = [], first = [] } = this.rules.complaints?.[felt.kind] ?? {};
-    const place = ({ kind }) => (first.includes(kind) ? first.indexOf(kind) : first.length);
-    const ranked = order.map((row, at) => ({ row, at })).sort((a, b) => place(a.row) - place(b.row) || b.row.weight - a.row.weight || a.at - b.at);
-    const left = new Set(this.joints);
-    const named = new Set(order.map(({ kind }) => kind));
-    const steps = ranked.map(({ row }) => {
-      const found = [...left].filter(({ kind }) => kind === row.kind || (!named.has(kind) && this.rules.kinds[kind].group === row.kind));
-      found.forEach((joint) => left.delete(joint));
-      return { suspect: row.kind, joints: found, reason: row.reason };
-    });
-    return [...steps.filter((step) => step.joints.length), { rest: true, joints: [...left], reason: null }].filter((step) => step.joints.length);
+    const here = new Map(this.joints.map((joint) => [joint.id, joint]));
+    const reasons = new Map(this.rules.complaints?.[felt.kind]?.order.map((row) => [row.kind, row.reason]));
+    const steps = felt.order.map(({ suspect, joints, found }) => ({ suspect, found, joints: joints.map((id) => here.get(id)).filter(Boolean), reason: reasons.get(suspect) }));
+    const named = new Set(steps.flatMap((step) => step.joints));
+    const rest = { rest: true, joints: this.joints.filter((joint) => !named.has(joint)), reason: null };
+    return [...steps, rest].filter((step) => step.joints.length);
   }
 
   /** Everything that stands against the sheet: of the conditions, and of each joint. */

@@ -54,7 +54,7 @@ function stands(sheet, set) {
   meter.input.addEventListener("input", () => set("meter", false)(meter.input.value.trim()));
   return [
     either("on_wheels", t("sheet.wheels"), t("sheet.raised")),
-    either("engine_on", t("sheet.on"), t("sheet.off")),
+    either("engine_on", t("sheet.engine_yes"), t("sheet.engine_no")),
     either("ride_height", t("yes"), t("no")),
     vehicle.has_plough && either("plough_on", t("sheet.on"), t("sheet.off")),
     withKeys(meter, { kind: "number", label: t("sheet.meter") }),

@@ -70,6 +70,7 @@ export class Sync {
       this.trouble = error.kind ?? "no_answer";
       this.said = error.said ?? "";
       this.failed += 1;
+      this.desk.log.underway.clear(); // no answer: it waits again
     } finally {
       this.busy = false;
       const wait = this.failed ? WAITS_MS[Math.min(this.failed, WAITS_MS.length) - 1] : EVERY_MS;
@@ -84,6 +85,7 @@ export class Sync {
     // An exchange with nothing in it still tells how the two clocks stand.
     const stuck = queue.length || !this.#measured() ? await this.#send(queue) : "";
     await log.prune(this.desk.now().getTime());
+    await this.desk.speakOwn();
     await this.#fetch("pack");
     await this.#fetch("rules");
     // What is done in the meantime goes before the photos that are left.

@@ -3,7 +3,7 @@
 import { instant } from "./overlay_facts.js";
 import { judgeHere } from "./overlay_tickets.js";
 import { lineName } from "./joints.js";
-import { answers, broughtBy, opensSteering } from "./rules/work.js";
+import { answers, broughtBy, causesMissing, opensSteering } from "./rules/work.js";
 import { standing } from "./standing.js";
 import { vehicleOf } from "./told.js";
 
@@ -28,6 +28,12 @@ export class TicketNow {
   constructor(desk, pack, vehicle, ticket) {
     Object.assign(this, { desk, pack, vehicle, ticket, rules: desk.rules });
     this.lines = ticket.lines.filter((line) => line.state !== "dropped").map((line) => this.#judged(line));
+    for (const one of this.#causesMissing()) one.lacks = [...one.lacks, { code: "cause_missing", field: "cause_looked_for" }];
+  }
+
+  #causesMissing() {
+    const lines = this.lines.map((one) => ({ one, action: one.line.action, joint: one.joint, values: one.judged.values }));
+    return causesMissing(lines, this.rules).map(({ one }) => one);
   }
 
   /** How it is named in what is sent. */

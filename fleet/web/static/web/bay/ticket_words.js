@@ -5,6 +5,7 @@ import { problemWords } from "./judged.js";
 import { actionName } from "./joints.js";
 import { hash } from "./route.js";
 import { lineRef } from "./ticket_model.js";
+import { holdsOn } from "./vehicle_parts.js";
 import { name, t } from "./words.js";
 
 /** A field's own name. @param {any} one a judged line @param {string} field */
@@ -19,7 +20,7 @@ export function lackWords(now, lack) {
   if (lack.code === "still_apart" || lack.code === "held_joint") return t(`lack.${lack.code}`, { joint: lack.joint?.name ?? "" });
   if (lack.code === "not_enough") return t("lack.not_enough", { complaint: name(lack.felt.words) });
   if (!lack.of) return t(`lack.${lack.code}`);
-  if (lack.code === "server_open") return t("lack.server_open");
+  if (lack.code === "server_open" || lack.code === "cause_missing") return t(`lack.${lack.code}`);
   const label = fieldLabel(lack.of, lack.field);
   return ["missing", "must"].includes(lack.code) ? t(`lack.${lack.code}`, { label }) : `${label}: ${problemWords(lack)}`;
 }
@@ -58,7 +59,10 @@ export function claims(now) {
   const closed = ticket.closed_here && ticket.closed_here.status !== "accepted";
   if (!made && !closed) return null;
   const waits = desk.operations.some((op) => ["waiting", "sent", "parked"].includes(op.status));
-  return h("div", { class: "hold" }, h("p", { class: "hold-word" }, t("held_must_not")), h("p", null, t(closed ? "claim.closed" : "claim.checked")), waits && h("p", { class: "soft" }, t("claim.waits")));
+  const others = now.vehicle.holds.filter((hold) => !now.holds.includes(hold));
+  const claim = h("div", { class: "hold" }, h("p", { class: "hold-word" }, t("held_must_not")), h("p", null, t(closed ? "claim.closed" : "claim.checked")), waits && h("p", { class: "soft" }, t("claim.waits")));
+  // What no close of this ticket lifts is not forgotten beside it.
+  return h("div", { class: "stack" }, claim, others.length > 0 && holdsOn({ ...now.vehicle, holds: others }));
 }
 
 /** Who recorded a line, when, and whether the server has it. */

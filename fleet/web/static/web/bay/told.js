@@ -19,11 +19,14 @@ const ticketRef = (op) => op.body.ticket ?? op.body.line?.ticket ?? op.ticket ??
 const isTicket = (ticket, ref) => ref !== null && (ticket.id === ref || ticket.uid === ref);
 const hasLine = (ticket, line) => line?.id && ticket.lines.some((one) => one.id === line.id);
 
+/** A unit number is not torn at its hyphen. @param {string} unit */
+const whole = (unit) => unit.replaceAll("-", "\u2011");
+
 /** What was done, in one line. @param {any} pack @param {any} op */
 export function told(pack, op) {
   const unit = unitOf(pack, op);
   const verb = t(`verb.${op.verb}`);
-  return unit ? t("verb.on", { verb, unit }) : verb;
+  return unit ? t("verb.on", { verb, unit: whole(unit) }) : verb;
 }
 
 /** Who did it, when. @param {any} desk @param {any} op */

@@ -13,13 +13,41 @@ export const spoken = () => language;
 /**
  * Take up a language; the page then says so of itself.
  * @param {string} wanted
+ * @returns {Promise<boolean>} false where its words are not on the tablet and no network brings them
  */
 export async function speak(wanted) {
   const chosen = wanted?.startsWith("es") ? "es" : "en";
-  const answer = await fetch(`/bay/words/${chosen}.json?${document.documentElement.dataset.build}`);
-  words = await answer.json();
+  const found = await wordsOf(chosen);
+  if (!found) return false;
+  words = found;
   language = chosen;
   document.documentElement.lang = chosen;
+  return true;
+}
+
+/** Take up the first of these whose words are to be had. @param {string[]} wanted */
+export async function speakFirst(wanted) {
+  for (const one of wanted) if (await speak(one)) return;
+}
+
+async function wordsOf(chosen) {
+  const { build } = document.documentElement.dataset;
+  const address = `/bay/words/${chosen}.json?${build}`;
+  try {
+    const answer = await fetch(address);
+    if (!answer.ok) return null;
+    keep(build, address, answer.clone()).catch(console.error);
+    return await answer.json();
+  } catch (error) {
+    if (!(error instanceof TypeError)) throw error;
+    return null; // no network
+  }
+}
+
+/** What was spoken once is there with no network. The worker (templates/bay/worker.js) reads the same cache. */
+async function keep(build, address, answer) {
+  const cache = await self.caches?.open(`bay-${build}`);
+  if (cache && !(await cache.match(address))) await cache.put(address, answer);
 }
 
 /**

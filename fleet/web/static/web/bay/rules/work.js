@@ -8,6 +8,7 @@ const MENDS_NOTHING = ["clean_protect", "grease"];
 const OPENS_NOTHING = ["retorque", ...MENDS_NOTHING];
 const ANSWERS_ANY = ["outside_shop", "repair_hole"];
 const LOOSE = ["moved", "play"];
+const SILENT = ["not_reached", "not_fitted"];
 // Of which nobody knows that they hold a vehicle only for what a wrench mends.
 const BROKEN = "broken_or_missing";
 
@@ -57,4 +58,21 @@ export function addProblem(action, joint, rules) {
 /** The work that can be done on a joint, or on the whole front end where there is none. */
 export function actionsFor(joint, rules) {
   return Object.keys(rules.actions).filter((action) => !addProblem(action, joint, rules));
+}
+
+/** What a look leaves of a joint: whether the last telling one said 'moved', and whether the last two did. */
+export function afterLook({ moved_before: before = false, moved_twice: twice = false }, code) {
+  if (SILENT.includes(code)) return { moved_before: before, moved_twice: twice };
+  return { moved_before: code === "moved", moved_twice: before && code === "moved" };
+}
+
+/**
+ * Lines that only pull once more on what moved twice running. Twin of closing._causes.
+ * @template {{action: string, joint: any, values: any}} Line
+ * @param {Line[]} lines @returns {Line[]}
+ */
+export function causesMissing(lines, rules) {
+  const asked = lines.filter(({ action }) => rules.actions[action].fields.some((field) => field.name === "cause_looked_for"));
+  const looked = new Set(asked.filter(({ values }) => values.cause_looked_for?.value === true).map(({ joint }) => joint?.id));
+  return asked.filter(({ joint }) => joint?.moved_twice && !looked.has(joint.id));
 }

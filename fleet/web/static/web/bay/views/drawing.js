@@ -13,8 +13,16 @@ export function show(desk, { unit }) {
   const pack = standing(desk);
   const vehicle = vehicleOf(pack, unit);
   if (!vehicle) return nowhere(unit);
-  const drawing = frontDrawing(pack, vehicle, { mark: (joint) => joint.mark, href: (joint) => hash("vehicle", unit, "joint", joint.id) });
+  const now = () => vehicleOf(standing(desk), unit) ?? vehicle;
+  const mark = ({ id, mark: before }) => now().joints.find((joint) => joint.id === id)?.mark ?? before;
+  const drawing = frontDrawing(pack, vehicle, { mark, href: (joint) => hash("vehicle", unit, "joint", joint.id) });
   const title = t("drawing.title", { unit });
-  const body = h("div", { class: "stack" }, backTo(t("back_to", { unit }), "vehicle", unit), h("h1", null, title), holdsOn(vehicle), drawing ?? h("p", null, t("drawing.none")));
-  return { title, body, live: true };
+  const holds = h("div", null, holdsOn(vehicle));
+  // A corner that was enlarged stays so: only what stands is drawn anew.
+  const update = () => {
+    holds.replaceChildren(holdsOn(now()) ?? "");
+    drawing?.redraw();
+  };
+  const body = h("div", { class: "stack" }, backTo(t("back_to", { unit }), "vehicle", unit), h("h1", null, title), holds, drawing ?? h("p", null, t("drawing.none")));
+  return { title, body, update };
 }

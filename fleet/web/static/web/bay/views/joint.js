@@ -22,7 +22,7 @@ export function show(desk, { unit, joint: id }) {
 function facts({ rules }, vehicle, joint) {
   const owed = vehicle.due.filter((one) => one.joint === joint.id).map((one) => t("joint.owed", { what: name(one.words), day: day(one.falls_on ?? one.due_on) }));
   const rows = [
-    [t("joint.stands"), [t(`mark.${joint.mark}`), ". ", lastFound(joint, rules), joint.holds && ` ${t("joint.can_hold")}.`]],
+    [t("joint.stands"), [t(`mark.${joint.mark}`), ". ", lastFound(joint, rules), joint.holds && ` ${t("joint.can_hold")}`]],
     owed.length && [t("joint.owed_title"), owed.join(" ")],
     [t("joint.figure_title"), joint.never_retorqued ? t("joint.never_retorqued") : figureLine(joint.spec)],
     joint.limit && [t("joint.limit_title"), limitLine(joint.limit)],

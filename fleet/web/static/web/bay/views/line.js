@@ -8,6 +8,7 @@ import { hash, wayOn } from "../route.js";
 import { applicable } from "../rules/fields.js";
 import { judgeLine } from "../rules/lines.js";
 import { toeReadings, toeSpec } from "../rules/toe.js";
+import { causesMissing } from "../rules/work.js";
 import { noRoom } from "../signing.js";
 import { NoRoom } from "../store.js";
 import { lineRef, ticketAt } from "../ticket_model.js";
@@ -146,14 +147,16 @@ class LinePage {
     const { lacks } = this.judged;
     const one = { ...this.one, judged: this.judged };
     const rows = lacks.map((lack) => h("li", null, lackWords(this.now, { ...lack, of: one })));
-    const cause = this.mayAskForCause() && h("p", { class: "warning" }, t("line.cause"));
+    const cause = this.asksForCause() && h("p", { class: "warning" }, t("lack.cause_missing"));
     this.missing.replaceChildren(...[cause].filter(Boolean), ...(rows.length ? [h("p", { class: "strong" }, tn("line.lacks", rows.length)), h("ul", { class: "lacks" }, rows)] : [h("p", null, t("line.whole"))]));
   }
 
-  /** The server asks for the cause where it moved the second time running; the tablet may not know. */
-  mayAskForCause() {
-    const asks = this.boxes.has("cause_looked_for") && !this.boxes.get("cause_looked_for").hidden;
-    return asks && this.one.joint?.moved_before && this.judged.values.cause_looked_for?.value !== true;
+  /** It moved the second time running, and no line of this ticket says that the cause was looked for. */
+  asksForCause() {
+    const { now, one, judged } = this;
+    const others = now.lines.filter(({ line }) => line !== one.line).map(({ line, joint, judged: { values } }) => ({ action: line.action, joint, values }));
+    const mine = { action: one.line.action, joint: one.joint, values: judged.values };
+    return causesMissing([mine, ...others], now.rules).includes(mine);
   }
 
   async send() {

@@ -1,5 +1,5 @@
 // No network at a far yard: two PINs make a short code, a manager who is online enters it and reads
-// a reply back. With the reply the vehicle may go out for three days; then the record has to be there.
+// a reply back. With the reply the vehicle may go out for some days; then the record has to be there.
 
 import { chips } from "../choices.js";
 import { button, field, form, h, say } from "../dom.js";
@@ -33,7 +33,7 @@ function draw(page) {
   const { desk, now, place, key } = page;
   const kept = desk.draft(key);
   const fresh = ticketAt(desk, now.vehicle.unit, String(now.ref)) ?? now;
-  const parts = [holdsOn(fresh.vehicle), h("p", null, t("read_over.says"))];
+  const parts = [holdsOn(fresh.vehicle), h("p", null, t("read_over.says", { hours: settingOf(now.rules, "read_over_hours") }))];
   if (kept?.until) parts.push(h("p", { class: "strong" }, t("read_over.out", { until: when(kept.until) })));
   else if (kept) parts.push(...read(page, kept));
   parts.push(...(why(now) ?? (kept?.until ? [] : making(page, kept))));

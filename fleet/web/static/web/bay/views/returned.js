@@ -2,6 +2,7 @@
 
 import { button, field, form, h } from "../dom.js";
 import { wayOn } from "../route.js";
+import { standing } from "../standing.js";
 import { byWhom, nameOf, placeToCorrect, told } from "../told.js";
 import { name, t, tn, when } from "../words.js";
 
@@ -17,11 +18,11 @@ export function show(desk, { uid }) {
   return { title, body, live: true };
 }
 
-const list = (desk, found) => h("ul", { class: "bay-list" }, found.map((op) => h("li", null, h("a", { class: "bay-item", href: `#/returned/${op.uid}` }, h("span", { class: "strong" }, told(desk.pack, op)), h("span", { class: "soft small" }, byWhom(desk, op)), h("span", null, op.problems.map((problem) => problem.message).join(" "))))));
+const list = (desk, found) => h("ul", { class: "bay-list" }, found.map((op) => h("li", null, h("a", { class: "bay-item", href: `#/returned/${op.uid}` }, h("span", { class: "strong" }, told(standing(desk), op)), h("span", { class: "soft small" }, byWhom(desk, op)), h("span", null, op.problems.map((problem) => problem.message).join(" "))))));
 
 function one(desk, op) {
   if (!op) return { title: t("returned.settled"), body: h("div", { class: "stack" }, h("h1", null, t("returned.settled")), h("p", null, h("a", { class: "button", href: "#/returned" }, t("returned.title")))) };
-  const title = told(desk.pack, op);
+  const title = told(standing(desk), op);
   const mine = op.person === desk.person.id;
   const body = h("div", { class: "stack" }, h("p", null, h("a", { class: "bay-link", href: "#/returned" }, t("returned.title"))), h("h1", null, title), h("p", { class: "soft" }, byWhom(desk, op)), problems(op), beside(desk, op), held(desk, op));
   if (mine) body.append(...choices(desk, op));

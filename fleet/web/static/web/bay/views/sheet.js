@@ -84,7 +84,7 @@ class SheetPage {
     this.rows.clear();
     const sections = sheet.order.map((step) => {
       const rows = step.joints.map((joint) => this.row(joint));
-      return h("section", { class: "sheet-group stack" }, h("h2", null, stepTitle(sheet, step)), step.reason && h("p", { class: "soft" }, name(step.reason)), h("ul", { class: "looks" }, rows.map((row) => row.element)));
+      return h("section", { class: "sheet-group stack" }, h("h2", null, stepTitle(sheet, step)), step.reason && h("p", { class: "soft" }, name(step.reason)), step.found > 0 && h("p", { class: "soft" }, tn("sheet.found", step.found)), h("ul", { class: "looks" }, rows.map((row) => row.element)));
     });
     this.list.replaceChildren(...sections);
   }

@@ -2,6 +2,7 @@
 
 import { button, h } from "../dom.js";
 import { spokeLine, waiting } from "../frame.js";
+import { standing } from "../standing.js";
 import { room } from "../store.js";
 import { byWhom, howItStands, told } from "../told.js";
 import { t, tn, when } from "../words.js";
@@ -19,7 +20,7 @@ export async function show(desk) {
     desk.photos.waiting > 0 && h("p", { class: "lead" }, tn("state.photos", desk.photos.waiting)),
     h("p", null, spokeLine(desk)),
     desk.sync.said && h("p", { class: "warning" }, desk.sync.said),
-    h("p", null, button(t("status.send"), () => desk.sync.run(), "", { id: "send", "aria-disabled": desk.sync.busy || null })),
+    h("p", null, button(t("status.send"), () => desk.sync.run(), "", { id: "send" })),
     kept(desk, await room()),
     operations(desk, list));
   return { title, body, live: true };
@@ -47,7 +48,7 @@ function clock(desk) {
 
 function operations(desk, list) {
   if (!list.length) return h("p", null, t("status.none"));
-  const rows = list.slice(0, shown).map((op) => h("li", { class: "bay-op" }, h("p", { class: "strong" }, told(desk.pack, op)), h("p", { class: "soft small" }, byWhom(desk, op)), h("div", null, howItStands(op))));
+  const rows = list.slice(0, shown).map((op) => h("li", { class: "bay-op" }, h("p", { class: "strong" }, told(standing(desk), op)), h("p", { class: "soft small" }, byWhom(desk, op)), h("div", null, howItStands(op))));
   const more = list.length > shown && h("p", null, button(t("status.more", { count: list.length - shown }), () => ((shown += PAGE), desk.tell()), "plain", { id: "more" }));
   return h("section", { class: "section stack" }, h("h2", null, t("status.list")), h("p", { class: "soft" }, t("status.seven_days")), h("ol", { class: "plain bay-ops" }, rows), more);
 }
