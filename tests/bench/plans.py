@@ -8,6 +8,7 @@ Seconds are those of the processor (one thread), since other work on the machine
 import argparse
 import sys
 import time
+from math import isinf
 
 import numpy as np
 from scipy.optimize import Bounds, LinearConstraint, milp
@@ -105,7 +106,7 @@ def solved(model: Model, seconds: float) -> tuple[float, float]:
 def _row(
     name: str, spent: float, late: float, bound: float, left_out: str, peak: float, goal: str
 ) -> tuple[str, ...]:
-    gap = (late - bound) / late if late else 0.0
+    gap = 1.0 if isinf(late) else (late - bound) / late if late else 0.0
     met = {"first plan": spent < FIRST_SECONDS, "planned": gap < GOAL}.get(name, True)
     return (
         name, f"{spent:.1f}", f"{late:.1f}", f"{bound:.1f}", f"{gap:.1%}", left_out,
