@@ -47,4 +47,4 @@ api-plan-run-take          POST   yard   MS----
 api-plan-run-leave         POST   yard   MS----
 api-plan-days              GET    yard   MS----
 api-plan-days              POST   yard   MS----
-"""
+""".rstrip()
