@@ -216,3 +216,11 @@ FILE_REQUEST = _request(
 FILE_ANSWER = _request("on paper", {"text": "The printed history, 14 pages, at the office."})
 
 ASSIGN = _request("to a technician", {"assigned_to": 7})
+
+MOVE_VISIT = _request("to Monday, bay 2", {"day": "2026-11-30", "bay": 2, "pinned": True})
+
+PIN_VISIT = _request("pinned", {"pinned": True})
+
+ASK_PLAN = _request("two weeks", {"yard": "alder", "days": 14})
+
+LOCK_DAY = _request("a day that people know of", {"day": "2026-11-30", "locked": True})

@@ -23,6 +23,8 @@ from api.many_readings import ManyReadings
 from api.meters import Readings
 from api.patterns import Patterns
 from api.people import Me, People
+from api.plan_days import PlanDays
+from api.plan_runs import Runs
 from api.reckon import DOORS, Reckoner
 from api.reference import Designs, JointKinds, Rules, Specs
 from api.reports import Reports, VehicleRecords
@@ -39,6 +41,7 @@ from api.tools import Calibrations, Tools
 from api.trail import Trail
 from api.understood import ReadBack
 from api.vehicles import Joints, VehicleJoints, Vehicles
+from api.visits import Visits
 from api.webhooks import Deliveries, Webhooks
 from api.yard_moves import YardMoves
 from api.yards import Yards
@@ -139,6 +142,18 @@ urlpatterns = [
     _at("intervals/<int:pk>/accept/", Intervals, "interval-accept", post="accept"),
     _at("intervals/<int:pk>/decline/", Intervals, "interval-decline", post="decline"),
     _at("intervals/<int:pk>/take-back/", Intervals, "interval-take-back", post="take_back"),
+    _at("plan/visits/", Visits, "visits", **READ),
+    _at("plan/visits/<int:pk>/", Visits, "visit", **ONE),
+    _at("plan/visits/<int:pk>/move/", Visits, "visit-move", post="move"),
+    _at("plan/visits/<int:pk>/pin/", Visits, "visit-pin", post="pin"),
+    _at("plan/visits/<int:pk>/take-out/", Visits, "visit-take-out", post="take_out"),
+    _at("plan/visits/<int:pk>/undo/", Visits, "visit-undo", post="undo"),
+    _at("plan/runs/", Runs, "plan-runs", **ADD),
+    _at("plan/runs/<int:pk>/", Runs, "plan-run", **ONE),
+    _at("plan/runs/<int:pk>/stop/", Runs, "plan-run-stop", post="stop"),
+    _at("plan/runs/<int:pk>/take/", Runs, "plan-run-take", post="take"),
+    _at("plan/runs/<int:pk>/leave/", Runs, "plan-run-leave", post="leave"),
+    _at("yards/<slug:slug>/plan-days/", PlanDays, "plan-days", get="days", post="lock"),
     _at("sweeps/", Sweeps, "sweeps", **ADD),
     _at("sweeps/<int:pk>/", Sweeps, "sweep", **ONE),
     _at("sweeps/<int:pk>/joints/", SweepJoints, "sweep-joints", **READ),

@@ -35,6 +35,11 @@ app.conf.beat_schedule = {
         "schedule": 24 * 60 * MINUTE,
         "options": {"expires": 60 * MINUTE},
     },
+    "plan": {
+        "task": "fleet.tasks.plan_visits",
+        "schedule": MINUTE,
+        "options": {"expires": MINUTE},
+    },
     "roll": {
         "task": "fleet.tasks.roll_days",
         "schedule": 15 * MINUTE,

@@ -11,6 +11,7 @@ from fleet.operations.actor import server_actor
 from fleet.operations.deliver import deliver
 from fleet.operations.digest_send import send_digests
 from fleet.operations.events import forget_old, publish
+from fleet.operations.plan_solve import work_plans
 from fleet.operations.refit import refit
 from fleet.operations.roll import roll
 from fleet.operations.scan_fleet import scan_fleet as scan
@@ -65,9 +66,24 @@ def refit_intervals() -> None:
     refit(server_actor(), at=timezone.now())
 
 
+@app.task
+def plan_visits() -> None:
+    """Work off the runs of the planner that wait."""
+    while work_plans(server_actor(), at=timezone.now()):
+        pass
+
+
 def notices_left(**_: Any) -> None:
     """Ask a worker to deliver now; the schedule does it within a minute where that fails."""
     try:
         deliver_outbox.apply_async(retry=False)
     except OperationalError:
         log.exception("The broker is out of reach; the notices wait in the outbox.")
+
+
+def plan_left(**_: Any) -> None:
+    """The same for a run of the planner."""
+    try:
+        plan_visits.apply_async(retry=False)
+    except OperationalError:
+        log.exception("The broker is out of reach; the run waits for its turn.")

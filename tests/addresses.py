@@ -7,7 +7,10 @@ from urllib.parse import urlencode
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 
 from fleet.records.models import (
+    AwayDay,
+    ClosedDay,
     Complaint,
+    DayOff,
     Delivery,
     Feed,
     FileRequest,
@@ -21,6 +24,7 @@ from fleet.records.models import (
     Pattern,
     Person,
     Photo,
+    PlanRun,
     ReadOver,
     Recheck,
     Rule,
@@ -34,6 +38,7 @@ from fleet.records.models import (
     TorqueSpec,
     TorqueTool,
     Vehicle,
+    Visit,
     Webhook,
     YardMove,
 )
@@ -113,6 +118,7 @@ def _arguments(vehicle: Vehicle) -> dict[str, Any]:
         "api-person": _first(Person, all_yards=True, role="manager"), "api-rule": _first(Rule),
         "api-spec": _first(TorqueSpec), "api-sweep": _newest(Sweep),
         "api-sweep-joints": _newest(Sweep), "api-ticket": ticket,
+        "api-visit": _newest(Visit, **mine), "api-plan-run": _newest(PlanRun, yard=vehicle.yard),
         "api-ticket-leaves": ticket, "api-yard-move": _newest(YardMove, **mine),
     }  # fmt: skip
     kind = JointKind.objects.order_by("pk").values_list("code", flat=True)[0]
@@ -130,6 +136,10 @@ def _arguments(vehicle: Vehicle) -> dict[str, Any]:
         "feed_id": _newest(Feed), "webhook_id": _newest(Webhook),
         "delivery_id": _newest(Delivery), "api-webhook.pk": _newest(Webhook),
         "api-delivery.pk": _newest(Delivery),
+        "visit_id": _newest(Visit, **mine), "run_id": _newest(PlanRun, yard=vehicle.yard),
+        "closed_id": _newest(ClosedDay, yard=vehicle.yard),
+        "off_id": _newest(DayOff, person__postings__yard=vehicle.yard),
+        "away_id": _newest(AwayDay, **mine),
         "tablet_id": _newest(Tablet), "read_over_id": _newest(ReadOver),
         "operation_id": _newest(TabletOperation),
         "uid": _newest(Pattern, "uid"), "api-joint-kind.code": kind,

@@ -17,6 +17,7 @@ from fleet.operations import events, webhook_send
 from fleet.operations.actor import server_actor
 from fleet.operations.deliver import deliver
 from fleet.operations.digest_send import send_digests
+from fleet.operations.plan_solve import work_plans
 from fleet.operations.refit import refit
 from fleet.operations.roll import roll
 from fleet.operations.scan_fleet import scan_fleet
@@ -75,6 +76,7 @@ class Rounds:
             Job("delivering the outbox", _deliver),
             Job("telling other programs", _tell),
             Job("sending digests", _write, WRITE_EVERY),
+            Job("planning", self._plan),
             Job("rolling the days", _roll, ROLL_EVERY),
             Job("scanning the fleet", self._scan, ROLL_EVERY),
             Job("reckoning intervals", self._refit, ROLL_EVERY),
@@ -108,6 +110,10 @@ class Rounds:
         until = time.monotonic() + IDLE_SECONDS
         while not self.stopping and time.monotonic() < until:
             time.sleep(NAP_SECONDS)
+
+    def _plan(self, at: datetime) -> bool:
+        """A run ends with its best plan when the process is told to stop."""
+        return work_plans(server_actor(), at=at, stopping=lambda: self.stopping) > 0
 
     def _scan(self, at: datetime) -> bool:
         """Once a day, and once after the start: what a lost notice left undone is found here."""

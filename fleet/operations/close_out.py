@@ -10,6 +10,7 @@ from fleet.operations import aftermath, checkers, closing, complain, moves, seen
 from fleet.operations.actor import Actor
 from fleet.operations.errors import Problem, Refused, refuse
 from fleet.operations.once import Request
+from fleet.operations.plan_settle import ticket_left_the_plan
 from fleet.operations.repair import open_for_change
 from fleet.operations.words import hours_problem, refuse_too_long, spoken_date, too_long
 from fleet.operations.work import Done, Work, run
@@ -162,6 +163,7 @@ def close_ticket(
         moves.move(ticket, moves.TICKET_MOVES, Ticket.State.CLOSED, outcome=outcome.strip(),
                    closed_at=work.at, closed_by=work.actor.person)  # fmt: skip
         aftermath.after_close(work, job)
+        ticket_left_the_plan(work, job.vehicle, ticket.pk)
         work.trail("close_ticket", ticket, vehicle=job.vehicle,
                    after={"lines": len(job.views)}, tell=("patterns",))  # fmt: skip
         return ticket

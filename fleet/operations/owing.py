@@ -12,6 +12,7 @@ from typing import Any
 from fleet.operations import moves, rechecks
 from fleet.operations.cell_intervals import Accepted, CellIntervals
 from fleet.operations.excepted import Exceptions
+from fleet.operations.plan_settle import left_the_plan
 from fleet.operations.rechecks import Start
 from fleet.operations.work import Work
 from fleet.reads.intervals.today import STANDING
@@ -168,6 +169,7 @@ class Owing:
         if not self._steps:
             return
         moves.store_moved(self._moved, MOVED)
+        left_the_plan(self.work, self.vehicle, self._moved)
         Recheck.objects.bulk_create(self._made)
         self.work.trail_written(
             self.work.entry_written(step.verb, step.row, vehicle=self.vehicle, **step.said)

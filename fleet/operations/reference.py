@@ -28,6 +28,7 @@ RULE_FILES = {
     "response": "rules/responses.json",
     "complaint": "rules/complaints.json",
     "setting": "rules/settings.json",
+    "minutes": "rules/minutes.json",
     "finding": "reference/findings.json",
     "method": "reference/methods.json",
     "limit": "reference/limits.json",

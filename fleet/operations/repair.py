@@ -24,6 +24,7 @@ from fleet.operations import (
 from fleet.operations.actor import Actor
 from fleet.operations.errors import Problem, Refused, refuse
 from fleet.operations.once import Request
+from fleet.operations.plan_settle import ticket_left_the_plan
 from fleet.operations.words import field_problem, refuse_too_long
 from fleet.operations.work import Done, Work, find, not_there, run, same_version
 from fleet.reads.rules import RuleNow, rule
@@ -222,6 +223,7 @@ def cancel_ticket(
             line.save(update_fields=["state", "drop_reason"])
         moves.move(ticket, moves.TICKET_MOVES, Ticket.State.CANCELLED, outcome=reason.strip(),
                    closed_at=work.at, closed_by=work.actor.person)  # fmt: skip
+        ticket_left_the_plan(work, ticket.vehicle, ticket.pk)
         work.trail("cancel_ticket", ticket, vehicle=ticket.vehicle, reason=reason)
         return ticket
 

@@ -19,10 +19,12 @@ from fleet.records.models import (
     IntervalProposal,
     JointKind,
     Pattern,
+    PlanRun,
     Sweep,
     SweepJoint,
     Ticket,
     Vehicle,
+    Visit,
     Yard,
 )
 
@@ -71,6 +73,28 @@ class HouseFilter(filters.FilterSet):  # type: ignore[misc]  # django-filter shi
         super().__init__(*args, **kwargs)
         # A door without a day of its own (the schema generator) gets the process's.
         self.today = today or timezone.localdate()
+
+
+class VisitFilter(HouseFilter):
+    yard = yard_choice("yard")
+    vehicle = unit_number("vehicle__unit_number")
+    day_from = day("day", "gte", _("From day"))
+    day_to = day("day", "lte", _("To day"))
+    state = filters.ChoiceFilter(
+        choices=Visit.State.choices, label=_("State"), empty_label=_("all states")
+    )
+
+    class Meta:
+        model = Visit
+        fields: list[str] = []
+
+
+class PlanRunFilter(HouseFilter):
+    yard = yard_choice("yard")
+
+    class Meta:
+        model = PlanRun
+        fields: list[str] = []
 
 
 class VehicleFilter(HouseFilter):

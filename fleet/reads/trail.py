@@ -9,12 +9,13 @@ from django.db.models import QuerySet
 from django.utils.translation import gettext_lazy as _
 
 from fleet.reads.said import meter
+from fleet.reads.trail_plan import PLAN_VERBS
 from fleet.reads.trail_words import DOORS, name_of, value_of
 from fleet.reads.words import names_of
 from fleet.records.models import Person, TrailEntry, Vehicle
 
 # What was done, in words; a verb that is not here is read as it is written.
-VERBS: dict[str, Any] = {
+VERBS: dict[str, Any] = PLAN_VERBS | {
     "add_design": _("put a design on file"),
     "assign_recheck": _("assigned a recheck"),
     "assign_rechecks": _("assigned many rechecks"),

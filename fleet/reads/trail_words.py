@@ -11,11 +11,12 @@ from django.utils.dateparse import parse_date, parse_datetime
 from django.utils.translation import gettext_lazy as _
 
 from fleet.reads.sweeps.progress import BECAME
+from fleet.reads.trail_plan import PLAN_NAMES
 from fleet.records.base import in_language
 from fleet.records.models import Pattern
 
 # Names that stand in entries and are no columns, or columns that have no name of their own.
-NAMES: dict[str, Any] = {
+NAMES: dict[str, Any] = PLAN_NAMES | {
     "action": _("work"),
     "agrees": _("agrees"),
     "check": _("second check"),

@@ -22,6 +22,8 @@ from fleet.records.meters import MeterReading
 from fleet.records.patterns import Pattern
 from fleet.records.people import Person, Posting, Training
 from fleet.records.photos import Photo
+from fleet.records.plan_facts import AwayDay, ClosedDay, DayOff, PersonPlan, Skill, YardPlan
+from fleet.records.planning import LockedDay, PlanRun, Visit, VisitPerson, VisitWork
 from fleet.records.read_over import ReadOver
 from fleet.records.rechecks import Recheck, RecheckDrive
 from fleet.records.requests import StoredRequest
@@ -38,12 +40,15 @@ from fleet.records.yard_moves import YardMove, YardMoveEnd
 from fleet.records.yards import Yard
 
 __all__ = [
+    "AwayDay",
     "Baseline",
     "Calibration",
     "Clock",
+    "ClosedDay",
     "Complaint",
     "ComplaintAnswer",
     "ComplaintKind",
+    "DayOff",
     "Delivery",
     "Design",
     "Digest",
@@ -72,6 +77,7 @@ __all__ = [
     "LayoutJoint",
     "LeaveTakenBack",
     "LineEntry",
+    "LockedDay",
     "Mark",
     "MeterReading",
     "MeterUnit",
@@ -79,7 +85,9 @@ __all__ = [
     "PartChange",
     "Pattern",
     "Person",
+    "PersonPlan",
     "Photo",
+    "PlanRun",
     "Posting",
     "ReadOver",
     "Recheck",
@@ -94,6 +102,7 @@ __all__ = [
     "SecondCheck",
     "SelfCheckLeave",
     "Sight",
+    "Skill",
     "StoredRequest",
     "Sweep",
     "SweepJoint",
@@ -113,8 +122,12 @@ __all__ = [
     "Training",
     "Vehicle",
     "VehicleUse",
+    "Visit",
+    "VisitPerson",
+    "VisitWork",
     "Webhook",
     "Yard",
     "YardMove",
     "YardMoveEnd",
+    "YardPlan",
 ]

@@ -22,6 +22,8 @@ ABILITIES: dict[str, frozenset[str]] = {
     "view_vehicle": frozenset({M, S, T, D, R, N}),
     "view_history": frozenset({M, S, T, R, N}),
     "view_due": frozenset({M, S, T, R, N}),
+    # A technician reads their own days.
+    "view_plan": frozenset({M, S, T}),
     "view_patterns": frozenset({M, S, T, R}),
     "view_specs": frozenset({M, S, T, R}),
     "view_trail": frozenset({M, R}),
@@ -49,6 +51,7 @@ ABILITIES: dict[str, frozenset[str]] = {
     "allow_self_check": frozenset({M}),
     "accept_reading": frozenset({M}),
     "assign_work": frozenset({M, S}),
+    "edit_plan": frozenset({M, S}),
     "answer_complaint": frozenset({M, S, T}),
     "answer_file": frozenset({M}),
     "judge_pattern": frozenset({M}),

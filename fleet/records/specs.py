@@ -75,8 +75,8 @@ class TorqueSpec(Record):
 class Rule(Record):
     """A rule that the fleet may change: one row a version, the newest one current.
 
-    Kinds: action, ladder, routine, response, complaint, finding, method, setting, limit; and
-    interval, which a manager accepts for a cell of joints (`IntervalProposal`).
+    Kinds: action, ladder, routine, response, complaint, finding, method, setting, limit, minutes;
+    and interval, which a manager accepts for a cell of joints (`IntervalProposal`).
     Loaded at first from fixtures/rules and fixtures/reference. What a rule started with stays
     with it: facts and rechecks name the version they were made under.
     """

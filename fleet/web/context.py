@@ -16,6 +16,7 @@ _NAV = [
     (_("Vehicles"), "vehicles", "view_vehicle"),
     (_("Tickets"), "ticket_list", "view_history"),
     (_("Due"), "due", "view_due"),
+    (_("Plan"), "plan", "view_plan"),
     (_("Patterns"), "patterns", "view_patterns"),
     (_("Specs"), "specs", "view_specs"),
     (_("Reckoner"), "reckoner", "reckon"),

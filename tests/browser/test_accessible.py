@@ -6,7 +6,8 @@ from typing import Any
 import pytest
 from playwright.sync_api import Page
 
-from fleet.records.models import Complaint, FileRequest, IntervalProposal, Pattern
+from fleet.records.models import Complaint, FileRequest, IntervalProposal, Pattern, PlanRun
+from fleet.records.models import Visit as Planned
 from tests import people
 from tests.browser.conftest import Visit
 from tests.browser.hands import sign_in
@@ -44,6 +45,11 @@ def screens(transactional_db: None, clock: Any) -> dict[str, str]:
         "move to the yard": f"{unit}move/",
         "self re-check": f"{ticket}leave/",
         "due": "/due/",
+        "plan": f"/plan/at/{fleet.yards[0].slug}/",
+        "what the plan stands on": f"/plan/at/{fleet.yards[0].slug}/stands-on/",
+        "hours": f"/plan/at/{fleet.yards[0].slug}/hours/",
+        "a visit moved": f"/plan/visits/{Planned.objects.latest('pk').pk}/move/",
+        "a plan proposed": f"/plan/runs/{PlanRun.objects.latest('pk').pk}/",
         "patterns": "/patterns/",
         **{f"pattern, {row.kind}": f"/patterns/{row.uid}/" for row in _one_of_each_kind()},
         "specs": "/specs/",

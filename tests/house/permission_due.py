@@ -27,4 +27,18 @@ api-rule-exception-end     POST   yard   M-----
 api-due-assign             POST   fleet  MS----
 api-due-put-off            POST   yard   MS----
 api-due-put-off-back       POST   yard   MS----
+sweeps                     GET    fleet  MST-R-
+sweep                      GET    fleet  MST-R-
+sweep_new                  GET    fleet  M-----
+sweep_new                  POST   fleet  M-----
+sweep_close                GET    fleet  M-----
+sweep_close                POST   fleet  M-----
+sweep_back                 GET    fleet  M-----
+sweep_back                 POST   fleet  M-----
+api-sweeps                 GET    fleet  MST-R-
+api-sweeps                 POST   fleet  M-----
+api-sweep                  GET    fleet  MST-R-
+api-sweep-joints           GET    fleet  MST-R-
+api-sweep-close            POST   fleet  M-----
+api-sweep-take-back        POST   fleet  M-----
 """

@@ -7,6 +7,7 @@ not make it is told that there is no such thing.
 
 from tests.house.permission_due import DUE
 from tests.house.permission_out import OUT
+from tests.house.permission_table_plan import PLAN
 
 TABLE = """
 yard                       GET    fleet  MSTDRN
@@ -160,14 +161,6 @@ interval_back              GET    fleet  M-----
 interval_back              POST   fleet  M-----
 interval_aims              GET    fleet  M-----
 interval_aims              POST   fleet  M-----
-sweeps                     GET    fleet  MST-R-
-sweep                      GET    fleet  MST-R-
-sweep_new                  GET    fleet  M-----
-sweep_new                  POST   fleet  M-----
-sweep_close                GET    fleet  M-----
-sweep_close                POST   fleet  M-----
-sweep_back                 GET    fleet  M-----
-sweep_back                 POST   fleet  M-----
 reckoner                   GET    fleet  MSTDRN
 reckoner                   POST   fleet  MSTDRN
 trail                      GET    fleet  M---R-
@@ -267,12 +260,6 @@ api-interval               GET    fleet  MST-R-
 api-interval-accept        POST   fleet  M-----
 api-interval-decline       POST   fleet  M-----
 api-interval-take-back     POST   fleet  M-----
-api-sweeps                 GET    fleet  MST-R-
-api-sweeps                 POST   fleet  M-----
-api-sweep                  GET    fleet  MST-R-
-api-sweep-joints           GET    fleet  MST-R-
-api-sweep-close            POST   fleet  M-----
-api-sweep-take-back        POST   fleet  M-----
 api-reckon                 GET    fleet  MSTDRN
 api-reckon-clamp-load      POST   fleet  MSTDRN
 api-reckon-slotted-nut     POST   fleet  MSTDRN
@@ -297,5 +284,4 @@ api-problem                GET    fleet  MSTDRN
 api-schema                 GET    fleet  MSTDRN
 api-documents              GET    fleet  MSTDRN
 """
-TABLE += DUE.lstrip()
-TABLE += OUT
+TABLE += DUE.lstrip() + OUT + PLAN.strip()

@@ -30,6 +30,9 @@ BODIES: dict[str, dict[str, Any]] = {
     },
     "api-due-put-off": {"until": "2026-12-01", "reason": "The shop is full"},
     "api-rule-exception-end": {"reason": "Back on the road"},
+    "api-plan-days": {"day": "2026-12-02", "locked": True},
+    "api-visit-move": {"day": "2026-12-02"},
+    "api-visit-pin": {"pinned": True},
     "api-person-let-go": {"reason": "moved away"},
     "api-line-entries": {"figures": {"torque": "125 lbf·ft"}},
 }
@@ -145,6 +148,9 @@ def with_posted(known: dict[str, Any]) -> dict[str, Any]:
            for verb in ("secret", "test", "replay", "again")},
         "api-delivery-again.pk": known["delivery_id"],
         "api-feed-renew.pk": known["feed_id"], "api-feed-take-back.pk": known["feed_id"],
+        **{f"api-visit-{verb}.pk": known["visit_id"]
+           for verb in ("move", "pin", "take-out", "undo")},
+        **{f"api-plan-run-{verb}.pk": known["run_id"] for verb in ("stop", "take", "leave")},
         **{f"api-interval-{verb}.pk": of["interval"]
            for verb in ("accept", "decline", "take-back")},
         **{f"api-sweep-{verb}.pk": of["sweep"] for verb in ("close", "take-back")},

@@ -19,7 +19,7 @@ from tests.operations.verbs import VERBS, Scene
 
 # Made by the server itself, by a command, or by another table's test.
 OF_THE_SERVER = {"roll", "roll_yard", "deliver", "load_reference", "scan_fleet", "rebuild"}
-OF_THE_SERVER |= {"refit", "scan_stand_outs", "hold_again", "lapse", "publish"}
+OF_THE_SERVER |= {"refit", "scan_stand_outs", "hold_again", "lapse", "publish", "work_plans"}
 # Made by a command alone, and tested beside its own rules.
 ELSEWHERE = {"add_first_manager"}
 

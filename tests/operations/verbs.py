@@ -56,6 +56,7 @@ from tests import build, far, held, outward, swept
 from tests import people as somebody
 from tests.operations.conftest import RETORQUE, House, a_spec, a_tool
 from tests.operations.verbs_far import FAR
+from tests.operations.verbs_plan import PLAN, Planned
 from tests.operations.verbs_rules import OF_RULES, owed_by_rules
 
 
@@ -91,6 +92,7 @@ class Scene:
         self.ticket.refresh_from_db()
         asked = files.ask_for_file(house.manager, _ask(self, house.manager), at=house.now)
         self.asked: FileRequest = asked.row
+        self.plan = Planned(house)
         self.tablet: Tablet = far.tablet(house.yard)
         self.webhook = outward.webhook(house.manager.person, house.yard, at=house.now)
         told = outward.event(house.yard, at=house.now)
@@ -271,7 +273,7 @@ VERBS |= {
 }  # fmt: skip
 
 
-VERBS |= FAR | OF_RULES
+VERBS |= FAR | OF_RULES | PLAN
 
 
 def _yard(name: str) -> yards.NewYard:

@@ -16,6 +16,7 @@ from fleet.records.models import (
 )
 from tests import build, held, people, swept
 from tests.build import NOW
+from tests.records.plan_rows import PlanRows
 
 
 @dataclass
@@ -30,6 +31,10 @@ class Rows:
         self.finding = build.finding(self.end, self.who, "tight")
         self.place = LayoutJoint.objects.filter(layout=self.truck.design.axle)[0]
         self.entry = build.trail(self.who, self.truck)
+
+    @property
+    def plan(self) -> PlanRows:
+        return PlanRows(self)
 
     def fact(self) -> dict[str, Any]:
         return {"by": self.who, "occurred_at": NOW}

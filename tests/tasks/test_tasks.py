@@ -23,7 +23,7 @@ def test_the_schedule_names_tasks_that_exist() -> None:
     assert {entry["task"] for entry in schedule.values()} <= set(app.tasks)
     assert {name: entry["schedule"] for name, entry in schedule.items()} == {
         "deliver": 60, "roll": 15 * 60, "scan": 60 * 60, "refit": 6 * 60 * 60,
-        "tell": 15, "digests": 5 * 60, "forget": 24 * 60 * 60,
+        "tell": 15, "digests": 5 * 60, "forget": 24 * 60 * 60, "plan": 60,
     }  # fmt: skip
 
 

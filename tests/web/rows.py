@@ -42,7 +42,7 @@ from fleet.records.models import (
     Yard,
 )
 from tests.build import NOW
-from tests.web import leave_rows, more_rows, stand_out_rows
+from tests.web import leave_rows, more_rows, plan_rows, stand_out_rows
 
 ZONES = ("America/Denver", "UTC", "Asia/Tokyo")
 REASONS = ("finding", "used_while_held", "person")
@@ -71,6 +71,7 @@ class Fleet:
         self._owed_and_held()
         self._patterns()
         self._kept()
+        plan_rows.plan(self.yards[0], self.vehicle, self.others, self.by, self.size)
         more_rows.the_rest(self.vehicle, self.joints[0], self.size, self.fact)
 
     def each(self) -> range:
@@ -260,7 +261,6 @@ class Fleet:
         leave_rows.moves(self.by, self.vehicle, self.others, self.size)
 
     def _recheck(self, vehicle: Vehicle, number: int, **more: Any) -> Recheck:
-        """Some late, some this week."""
         due = NOW.date() + timedelta(days=5 if number % 2 else -5)
         return Recheck(
             vehicle=vehicle, kind="retorque", ladder=f"ladder_{number}", started_at=ago(24 * 30),

@@ -24,6 +24,7 @@ from fleet.operations.demo import (
     living_day,
     people,
     vehicles,
+    week_ahead,
 )
 from fleet.operations.demo.book import Book
 from fleet.operations.demo.world import Crew, World
@@ -94,6 +95,8 @@ def seed(today: date, *, say: Say, fleet: int = FLEET, years: int = YEARS) -> di
     scan_stand_outs(server_actor("command"), at=now)
     say("How long joints hold")
     refit(server_actor("command"), at=now)
+    say("The next four weeks as they are planned")
+    week_ahead.make(today, now)
     going_out.make(manager, now)
     with transaction.atomic(durable=True):
         work = Work(server_actor("command"), now)

@@ -1,0 +1,101 @@
+"""Runs of the planner: asked for, how far they are, stopped, put in place or left."""
+
+from typing import Any
+
+from rest_framework import serializers
+from rest_framework.request import Request
+from rest_framework.response import Response
+
+from api.base import Listed, Shown
+from api.examples import ASK_PLAN
+from api.fields import InScope, Strict, Whole
+from api.people import PersonRef
+from api.visits import NothingIn
+from fleet.operations.plan_runs import (
+    DAYS,
+    MOST_DAYS,
+    ask_for_plan,
+    leave_run,
+    stop_run,
+    take_run,
+)
+from fleet.reads.filters import PlanRunFilter
+from fleet.records.models import PlanRun, Yard
+
+
+class RunOut(serializers.ModelSerializer[PlanRun]):
+    """While it works `best` and `bound` say how far it is. What it proposes changes nothing
+    until it is put in place."""
+
+    yard = serializers.SlugRelatedField[PlanRun](slug_field="slug", read_only=True)
+    asked_by = PersonRef(read_only=True)
+    proposal = serializers.DictField(
+        read_only=True,
+        help_text="`visits` by vehicle, day and bay; `unplaced` work (r and a recheck's id, t and "
+        "a ticket's) with its `reasons`; `clashes` of pins and locked days, where no plan is.",
+    )
+    taken = serializers.DictField(
+        read_only=True, help_text="Once in place: visits made, moved, out, and what was stale."
+    )
+
+    class Meta:
+        model = PlanRun
+        fields = [
+            "id", "uid", "yard", "first", "last", "state", "asked_by", "asked_at", "stop_wanted",
+            "best", "bound", "seconds", "ended_at", "proposal", "taken", "version",
+        ]  # fmt: skip
+        read_only_fields = fields
+
+
+class AskIn(Strict):
+    yard = InScope(Yard, "slug")
+    first = serializers.DateField(required=False, help_text="Left out: as soon as can be.")
+    days = Whole(required=False, default=DAYS, min_value=1, max_value=MOST_DAYS)
+
+
+class Runs(Listed, Shown):
+    """Runs of the planner, the newest first. Ask again for one to see how far it is."""
+
+    model = PlanRun
+    serializer_class = RunOut
+    filterset_class = PlanRunFilter
+    ability = {
+        "list": "edit_plan", "retrieve": "edit_plan", "create": "edit_plan", "stop": "edit_plan",
+        "take": "edit_plan", "leave": "edit_plan",
+    }  # fmt: skip
+    keyed = frozenset({"create", "stop", "take", "leave"})
+    matched = frozenset({"take", "leave"})
+    takes = {"create": AskIn, "stop": NothingIn, "take": NothingIn, "leave": NothingIn}
+    codes = {"stop": 200, "take": 200, "leave": 200}
+    examples = {"create": ASK_PLAN}
+
+    def shown(self, rows: Any) -> Any:
+        return rows.select_related("yard", "asked_by")
+
+    def create(self, request: Request, *args: Any, **kwargs: Any) -> Response:
+        """Ask for a plan of a yard. While one is at work for it, that one is the answer."""
+        said = self.said()
+        return self.made(ask_for_plan(
+            self.actor, said["yard"].pk, at=self.now, first=said.get("first"), days=said["days"],
+            request=self.key,
+        ))  # fmt: skip
+
+    def stop(self, request: Request, *args: Any, **kwargs: Any) -> Response:
+        """Stop looking for a better plan; the best so far is proposed."""
+        row = self.get_object()
+        self.said()
+        return self.done(stop_run(self.actor, row.pk, at=self.now, request=self.key))
+
+    def take(self, request: Request, *args: Any, **kwargs: Any) -> Response:
+        """Put what it proposes in place; what changed since it was read stays as it is now."""
+        return self._end(take_run)
+
+    def leave(self, request: Request, *args: Any, **kwargs: Any) -> Response:
+        """Leave what it proposes: the plan stays as it is."""
+        return self._end(leave_run)
+
+    def _end(self, verb: Any) -> Response:
+        row = self.get_object()
+        self.said()
+        return self.done(verb(self.actor, row.pk, at=self.now, expected_version=self.expected,
+                              request=self.key))  # fmt: skip
