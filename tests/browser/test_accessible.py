@@ -8,6 +8,7 @@ from playwright.sync_api import Page
 
 from fleet.records.models import Complaint, FileRequest, IntervalProposal, Pattern, PlanRun
 from fleet.records.models import Visit as Planned
+from fleet.records.models import Complaint, FileRequest, IntervalProposal, Pattern, Recheck
 from tests import people
 from tests.browser.conftest import Visit
 from tests.browser.hands import sign_in
@@ -53,6 +54,11 @@ def screens(transactional_db: None, clock: Any) -> dict[str, str]:
         "patterns": "/patterns/",
         **{f"pattern, {row.kind}": f"/patterns/{row.uid}/" for row in _one_of_each_kind()},
         "specs": "/specs/",
+        "rules": "/specs/rules/",
+        "a rule": "/specs/rules/ladder/track_bar/",
+        "a rule changed": "/specs/rules/ladder/track_bar/change/",
+        "exceptions": f"{unit}exceptions/",
+        "put off": f"/due/{Recheck.objects.filter(state='owed').latest('pk').pk}/put-off/",
         "intervals": "/specs/intervals/",
         "an interval": f"/specs/intervals/{IntervalProposal.objects.latest('pk').uid}/",
         "what intervals shall keep": "/specs/intervals/aims/",
