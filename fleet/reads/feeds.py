@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from uuid import UUID
 
-from django.db.models import QuerySet
+from django.db.models import Q, QuerySet
 from django.utils import formats
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
@@ -62,7 +62,8 @@ def _of_subject(rows: QuerySet[Recheck], feed: Feed) -> QuerySet[Recheck]:
         return rows.filter(vehicle__yard=feed.yard_id)
     if feed.of == Feed.Of.VEHICLE:
         return rows.filter(vehicle=feed.vehicle_id)
-    return rows.filter(assigned_to=feed.of_person_id)
+    named = Q(pk__in=planned.named_for(feed.of_person_id))
+    return rows.filter(Q(assigned_to=feed.of_person_id) | named)
 
 
 def past_entries(person: Person, sources: Collection[UUID], now: datetime) -> dict[UUID, Entry]:

@@ -6,9 +6,16 @@ from typing import Any
 import pytest
 from playwright.sync_api import Page
 
-from fleet.records.models import Complaint, FileRequest, IntervalProposal, Pattern, PlanRun
+from fleet.records.models import (
+    Complaint,
+    FileRequest,
+    IntervalProposal,
+    Pattern,
+    PlanRun,
+    Recheck,
+    Sweep,
+)
 from fleet.records.models import Visit as Planned
-from fleet.records.models import Complaint, FileRequest, IntervalProposal, Pattern, Recheck
 from tests import people
 from tests.browser.conftest import Visit
 from tests.browser.hands import sign_in
@@ -62,6 +69,9 @@ def screens(transactional_db: None, clock: Any) -> dict[str, str]:
         "intervals": "/specs/intervals/",
         "an interval": f"/specs/intervals/{IntervalProposal.objects.latest('pk').uid}/",
         "what intervals shall keep": "/specs/intervals/aims/",
+        "sweeps": "/sweeps/",
+        "a sweep": f"/sweeps/{Sweep.objects.latest('pk').uid}/",
+        "a new sweep": "/sweeps/new/?of=lot",
         "trail": "/trail/",
         "tickets": "/tickets/",
         "bring in": "/import/",

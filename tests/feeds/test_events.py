@@ -3,7 +3,6 @@
 from collections.abc import Callable
 from datetime import UTC, date, datetime, timedelta
 from typing import Any
-from uuid import UUID
 
 import pytest
 import time_machine
@@ -11,9 +10,19 @@ from django.test import Client
 
 from fleet.operations import feed_events
 from fleet.operations.feeds import NewFeed
-from fleet.reads import planned
-from fleet.records.models import Feed, FeedEvent, Person, Posting, Recheck, Vehicle, Yard
-from tests import build, strict_calendar
+from fleet.records.models import (
+    Feed,
+    FeedEvent,
+    Person,
+    Posting,
+    Recheck,
+    Vehicle,
+    Visit,
+    VisitPerson,
+    VisitWork,
+    Yard,
+)
+from tests import build, people, strict_calendar
 from tests.build import NOW
 from tests.feeds.conftest import fetched, later, move, only, pay, subscribe
 from tests.strict_calendar import NotStrict
@@ -167,28 +176,44 @@ def test_it_speaks_its_owners_language(path: str, lena: Person, owed: Recheck) -
 
 
 def test_a_planned_visit_takes_the_place_of_its_rechecks(
-    path: str, owed: Recheck, truck: Vehicle, monkeypatch: pytest.MonkeyPatch
+    path: str, owed: Recheck, truck: Vehicle, alder: Yard
 ) -> None:
-    """The seam to the plan: its uid, its day, its sequence; dropped, its rechecks are back."""
+    """Its uid, its day, its sequence; taken out, its rechecks are back."""
     build.recheck(truck, ladder="other")
     assert len(fetched(path).inside) == 2
-    uid, ids = UUID(int=7), frozenset(Recheck.objects.values_list("pk", flat=True))
-    day = owed.falls_on - timedelta(days=1)
-
-    def visits(asked: Any) -> list[Any]:
-        return [planned.Planned(uid, day, 4, truck, ids, ("Dov", "Petra"))] if asked else []
-
-    with monkeypatch.context() as patch:
-        patch.setattr(planned, "planned_visits", visits)
-        found = {each.values["UID"]: each for each in fetched(path).inside}
-    visit = found.pop(str(uid))
-    assert (visit.day(), visit.values["SEQUENCE"]) == (day, "4")
-    assert visit.text("SUMMARY") == "A-101: planned visit, 2 rechecks"
-    assert "Made by Dov, Petra" in visit.text("DESCRIPTION")
-    assert {each.values["STATUS"] for each in found.values()} == {"CANCELLED"}
+    visit = _planned(truck, owed.falls_on - timedelta(days=1), people.technician(alder))
     found = {each.values["UID"]: each for each in fetched(path).inside}
-    assert found.pop(str(uid)).values["STATUS"] == "CANCELLED"
+    event = found.pop(str(visit.uid))
+    assert (event.day(), event.values["SEQUENCE"]) == (visit.day, "4")
+    assert event.text("SUMMARY") == "A-101: planned visit, 2 rechecks"
+    assert "Made by Technician" in event.text("DESCRIPTION")
+    assert {each.values["STATUS"] for each in found.values()} == {"CANCELLED"}
+    visit.works.update(live=False)
+    found = {each.values["UID"]: each for each in fetched(path).inside}
+    assert found.pop(str(visit.uid)).values["STATUS"] == "CANCELLED"
     assert {each.values["SEQUENCE"] for each in found.values()} == {"2"}
+
+
+def test_who_is_named_for_a_visit_finds_it_in_their_own_calendar(
+    owed: Recheck, truck: Vehicle, alder: Yard
+) -> None:
+    who = people.technician(alder)
+    path = subscribe(who, NewFeed("person", person_id=who.pk))
+    assert fetched(path).inside == []
+    visit = _planned(truck, owed.falls_on, who)
+    assert only(fetched(path)).values["UID"] == str(visit.uid)
+
+
+def _planned(truck: Vehicle, day: date, who: Person) -> Visit:
+    """All that a truck owes, on one day."""
+    visit = Visit.objects.create(
+        vehicle=truck, yard=truck.yard, day=day, bay=1, minutes=60, sequence=4, changed_at=NOW
+    )
+    VisitPerson.objects.create(visit=visit, person=who, minutes=60)
+    VisitWork.objects.bulk_create(
+        VisitWork(visit=visit, recheck=row, minutes=30) for row in truck.rechecks.all()
+    )
+    return visit
 
 
 def test_two_that_fetch_at_once_count_a_change_once(
@@ -219,7 +244,7 @@ def test_a_fetch_asks_as_often_for_many_as_for_one(
     for number in range(size):
         build.recheck(truck, ladder=f"ladder_{number}")
     Client().get(path)
-    with django_assert_num_queries(6):
+    with django_assert_num_queries(7):
         Client().get(path)
 
 
