@@ -6,6 +6,7 @@ Where nothing is planned, every recheck stands for itself.
 from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import date
+from typing import Any
 from uuid import UUID
 
 from django.db.models import Prefetch, QuerySet
@@ -46,7 +47,7 @@ def planned_visits(recheck_ids: Collection[int]) -> list[Planned]:
     ]  # fmt: skip
 
 
-def named_for(person_id: int | None) -> QuerySet[VisitWork, dict[str, int | None]]:
+def named_for(person_id: int | None) -> QuerySet[VisitWork, Any]:
     """Ids of the rechecks of visits that name somebody."""
     works = VisitWork.objects.filter(live=True, visit__state=Visit.State.PLANNED)
     return works.filter(visit__people=person_id, recheck__isnull=False).values("recheck")
