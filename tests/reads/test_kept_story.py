@@ -72,11 +72,13 @@ def test_why_it_is_late_is_the_first_that_the_record_tells(manager: Person, alde
 
     held = late("A-1")
     build.hold(held.vehicle, manager)
+    late("A-5", put_off_by=manager, put_off_reason="no bay", ruled_on=NOW.date())
     late("A-2", due_use_si=5_000_000)
     late("A-3")
     late("A-4", assigned_to=people.technician(alder))
     assert story(manager, []).reasons == [
         ("the vehicle is held", 1),
+        ("put off before", 1),
         ("the meter is not read", 1),
         ("handed to nobody", 1),
         ("handed to somebody, and not made", 1),

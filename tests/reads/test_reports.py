@@ -195,6 +195,17 @@ def test_each_recheck_counts_once_in_its_month(alder: Yard, manager: Person) -> 
     assert [(row.owed, round(row.share, 2)) for row in kept(manager)] == [(3, 0.33), (2, 0.0)]
 
 
+def test_what_was_put_off_is_kept_by_the_day_that_its_rule_had_set(
+    alder: Yard, manager: Person
+) -> None:
+    truck = build.vehicle(alder)
+    off = {"put_off_by": manager, "put_off_reason": "no bay", "due_on": ago(2).date()}
+    for ladder, ruled in (("a", ago(9)), ("b", ago(3))):
+        build.recheck(truck, ladder=ladder, state="done", done_at=ago(4), ruled_on=ruled.date(),
+                      **off)  # fmt: skip
+    assert told(kept(manager)) == [("Alder", "2026-11", 1, 1, 0)]
+
+
 def test_a_month_ends_at_the_yards_midnight(alder: Yard, manager: Person) -> None:
     """Summer time still runs on the morning of Nov. 1, so that it is midnight at 06:00 UTC."""
     truck = build.vehicle(alder)

@@ -94,7 +94,8 @@ def _judged(
     The night's work writes when a recheck fell due; where it has not run yet, the date alone says.
     """
     done = Q(state=S.DONE)
-    past_day = Q(due_on__isnull=False) & Q(done_on__gt=Coalesce("due_on", "done_on"))
+    # By what its rule had set: putting it off does not make it kept.
+    past_day = Q(due_on__isnull=False) & Q(done_on__gt=Coalesce("ruled_on", "due_on", "done_on"))
     undone = overdue(rows, yards, now).values("pk")
     return rows.annotate(done_on=TruncDate("done_at", tzinfo=zone)).annotate(
         how=Case(

@@ -39,6 +39,7 @@ _HUNDRED = 100
 #: Why something is late, as far as the record tells; the first that holds is told.
 WHY: dict[str, Any] = {
     "held": _("the vehicle is held"),
+    "put_off": _("put off before"),
     "unread": _("the meter is not read"),
     "nobody": _("handed to nobody"),
     "somebody": _("handed to somebody, and not made"),
@@ -142,6 +143,7 @@ def _reasons(late: QuerySet[Any], now: datetime) -> dict[int, Counter[str]]:
     held = Exists(keeping_in_now().filter(vehicle=OuterRef("vehicle")))
     why = Case(
         When(held, then=Value("held")),
+        When(put_off_by__isnull=False, then=Value("put_off")),
         When(Q(due_use_si__isnull=False) & ~read, then=Value("unread")),
         When(assigned_to__isnull=True, then=Value("nobody")),
         default=Value("somebody"),
