@@ -37,9 +37,12 @@ WAITING, RUNNING = PlanRun.State.WAITING, PlanRun.State.RUNNING
 
 def work_plans(
     actor: Actor, *, at: datetime, stopping: Callable[[], bool] = lambda: False,
-    seconds: float | None = None,
+    seconds: float | None = None, rounds: int | None = None,
 ) -> int:  # fmt: skip
-    """Work off one run that waits; returns 1 if there was one."""
+    """Work off one run that waits; returns 1 if there was one.
+
+    By `rounds` of improvement alone it comes to the same on any machine.
+    """
     run = _lease(at)
     if run is None:
         return 0
@@ -47,7 +50,12 @@ def work_plans(
     try:
         today = today_at(run.yard, at)
         asked = question(actor.person, run.yard, run.first, run.last, today)
-        proposal, figures = _solved(run, asked, stopping, SECONDS if seconds is None else seconds)
+        progress = _Progress(run, stopping)
+        effort = calc.Effort(
+            seconds=SECONDS if seconds is None else seconds, rounds=rounds,
+            on_progress=progress.tell, should_stop=progress.stop,
+        )  # fmt: skip
+        proposal, figures = _solved(asked, effort)
     except Exception:
         log.exception("plan run %s failed", run.pk)
         _store(run, PlanRun.State.FAILED, proposal={}, seconds=time.monotonic() - began)
@@ -108,11 +116,7 @@ class _Progress:
         self.wanted = not rows.filter(stop_wanted=False).exists()
 
 
-def _solved(
-    run: PlanRun, asked: Question, stopping: Callable[[], bool], seconds: float
-) -> tuple[dict[str, Any], dict[str, float]]:
-    progress = _Progress(run, stopping)
-    effort = calc.Effort(seconds=seconds, on_progress=progress.tell, should_stop=progress.stop)
+def _solved(asked: Question, effort: calc.Effort) -> tuple[dict[str, Any], dict[str, float]]:
     try:
         plan = calc.plan_visits(
             asked.work, [asked.yard], asked.people, asked.days, asked.standing, effort

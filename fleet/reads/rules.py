@@ -3,11 +3,14 @@
 from dataclasses import dataclass
 from typing import Any
 
+from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from fleet.records.base import in_language
 from fleet.records.models import Rule, Vehicle
 
+# The source of what is in the range of common practice and has no other.
+OWN = "own"
 # The classes of gross weight that a routine may be told by: at most so many kg, or any. The
 # lines are those of 49 CFR 390.5 and 383.5, 10,001 and 26,001 lb (from memory, unverified).
 WEIGHTS: dict[str, tuple[int | None, Any]] = {
@@ -33,6 +36,8 @@ class RuleNow:
     def source(self) -> str:
         """Where its figures come from: of the reference in the reader's language, else as typed."""
         said = self.data.get("source", "")
+        if said == OWN:
+            return gettext("own")
         return in_language(said) if isinstance(said, dict) else str(said)
 
 

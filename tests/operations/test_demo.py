@@ -57,6 +57,8 @@ A_WHILE = timedelta(days=60)
 # What the operations make afresh each time, and the salt of the passwords.
 DRAWN = {"uid", "gesture", "password", "enrolled_at", "stored_at"}
 DRAWN |= {"token_hash", "secret"}
+# How long the planner took, and when it was done.
+DRAWN |= {"seconds", "ended_at"}
 
 
 def quiet(_text: str) -> None:

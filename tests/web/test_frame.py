@@ -95,6 +95,7 @@ def test_a_password_is_changed(client: Client, manager: Person) -> None:
                 "Vehicles",
                 "Tickets",
                 "Due",
+                "Plan",
                 "Patterns",
                 "Specs",
                 "Reckoner",
@@ -102,8 +103,14 @@ def test_a_password_is_changed(client: Client, manager: Person) -> None:
                 "Trail",
             },
         ),
-        ("scheduler", {"Yard", "Vehicles", "Tickets", "Due", "Patterns", "Specs", "Reckoner"}),
-        ("technician", {"Yard", "Vehicles", "Tickets", "Due", "Patterns", "Specs", "Reckoner"}),
+        (
+            "scheduler",
+            {"Yard", "Vehicles", "Tickets", "Due", "Plan", "Patterns", "Specs", "Reckoner"},
+        ),
+        (
+            "technician",
+            {"Yard", "Vehicles", "Tickets", "Due", "Plan", "Patterns", "Specs", "Reckoner"},
+        ),
         ("driver", {"Vehicles", "Reckoner"}),
         (
             "reader",

@@ -186,7 +186,7 @@ def test_the_page_asks_the_same_number_of_questions(
         build.toe(truck, manager, NOW - timedelta(days=n))
     for n in range(min(size, 30)):
         build.recheck(truck, ladder=f"ladder_{n}")
-    queries(manager, "/vehicles/AB-1/", 23)
+    queries(manager, "/vehicles/AB-1/", 24)
 
 
 def test_a_driver_sees_whether_it_may_go_out_and_no_history(
