@@ -18,6 +18,9 @@ from fleet.management import certificates
 from tests.support.chromium import QUIET
 from tests.support.servers import free_port
 
+# What it shows hangs on no rule of the database.
+pytestmark = pytest.mark.sqlite
+
 ROOT = Path(__file__).parents[2]
 
 

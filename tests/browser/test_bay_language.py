@@ -11,6 +11,9 @@ from tests.browser.hands import press
 from tests.operations.conftest import House
 from tests.support.wire import Wire
 
+# What it shows hangs on no rule of the database.
+pytestmark = pytest.mark.sqlite
+
 KEPT = """async () => {
   const names = (await caches.keys()).filter(name => name.startsWith("bay-"));
   const found = await Promise.all(names.map(async name => (await caches.open(name)).keys()));

@@ -9,6 +9,9 @@ from django.templatetags.static import static
 from tests.browser.conftest import Visit
 from tests.rule_vectors import rules
 
+# What it shows hangs on no rule of the database.
+pytestmark = pytest.mark.sqlite
+
 Stands = Callable[..., dict[str, Any]]
 ASK = """async ([address, pack, rules, operations]) => {
   const { overlay } = await import(address);

@@ -25,6 +25,9 @@ from tests.browser.test_accessible import WIDER, violations
 from tests.operations.conftest import House
 from tests.support.wire import Wire
 
+# What it shows hangs on no rule of the database.
+pytestmark = pytest.mark.sqlite
+
 # As a camera of 12 megapixels makes them at its best, and how many of those.
 CAMERA_SIDES, CAMERA_BYTES, LARGE = (4000, 3000), 8_000_000, 4
 # The rest are smaller, since drawing 200 of full size would take the test minutes: what must hold

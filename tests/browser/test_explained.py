@@ -12,6 +12,9 @@ from tests.browser.hands import sign_in
 from tests.browser.test_accessible import WIDER, violations
 from tests.web.rows import Fleet
 
+# What it shows hangs on no rule of the database.
+pytestmark = pytest.mark.sqlite
+
 SIZES = "els => els.map(el => [getComputedStyle(el).display, el.getBoundingClientRect().width])"
 # The smallest word in a picture, as it is seen, in CSS pixels.
 SMALLEST = """() => Math.min(...[...document.querySelectorAll('.trace text')].filter(

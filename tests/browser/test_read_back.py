@@ -10,6 +10,9 @@ from tests.browser.conftest import Visit
 from tests.browser.hands import sign_in
 from tests.operations.conftest import House, make_house
 
+# What it shows hangs on no rule of the database.
+pytestmark = pytest.mark.sqlite
+
 
 @pytest.fixture
 def house(transactional_db: None, clock: Any) -> House:

@@ -3,12 +3,16 @@
 import re
 from typing import Any
 
+import pytest
 from playwright.sync_api import Locator, Page, expect
 
 from tests import people
 from tests.browser.conftest import Visit
 from tests.browser.hands import sign_in
 from tests.reads.reckoned import record_text, road_test
+
+# What it shows hangs on no rule of the database.
+pytestmark = pytest.mark.sqlite
 
 PHONE = {"viewport": {"width": 390, "height": 800}, "has_touch": True}
 

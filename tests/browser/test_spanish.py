@@ -10,6 +10,9 @@ from tests.browser.conftest import Visit
 from tests.browser.test_accessible import WIDER, violations
 from tests.web.rows import Fleet
 
+# What it shows hangs on no rule of the database.
+pytestmark = pytest.mark.sqlite
+
 # Addresses that answer with part of a page or with a file.
 NO_PAGE = ("inspection_foretell", "understood", "bring_in_sample", "photo")
 
