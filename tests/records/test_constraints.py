@@ -145,7 +145,8 @@ BREAKS: dict[str, Callable[[Rows], Any]] = {
     "interval_declined_has_reason": lambda r: r.interval(state="declined"),
     "interval_accepted_has_rule": lambda r: r.interval(state="accepted"),
     "interval_offer_is_allowed": lambda r: r.interval(allowed_si=None),
-    "sweep_state_is_known": lambda r: swept.sweep(r.who, state="lost"),
+    "sweep_state_is_known": lambda r: swept.sweep(
+        r.who, state="lost", ended_at=NOW, ended_by=r.who),
     "sweep_says_what_is_doubted": lambda r: swept.sweep(r.who, practice=""),
     "sweep_ends_after_it_begins": lambda r: swept.sweep(r.who, until=NOW - timedelta(days=31)),
     "sweep_ended_by_somebody": lambda r: swept.sweep(r.who, state="closed"),
