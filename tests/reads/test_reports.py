@@ -199,7 +199,9 @@ def test_what_was_put_off_is_kept_by_the_day_that_its_rule_had_set(
     alder: Yard, manager: Person
 ) -> None:
     truck = build.vehicle(alder)
-    off = {"put_off_by": manager, "put_off_reason": "no bay", "due_on": ago(2).date()}
+    off: dict[str, Any] = {
+        "put_off_by": manager, "put_off_reason": "no bay", "due_on": ago(2).date(),
+    }  # fmt: skip
     for ladder, ruled in (("a", ago(9)), ("b", ago(3))):
         build.recheck(truck, ladder=ladder, state="done", done_at=ago(4), ruled_on=ruled.date(),
                       **off)  # fmt: skip
