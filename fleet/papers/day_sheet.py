@@ -14,11 +14,18 @@ from fleet.reads.plan.visits import Task, VisitLine
 from fleet.reads.plan.week import Sheet, Week
 
 
-def day_sheets(week: Week, units: str, at: datetime) -> bytes:
-    """Every day of the week on which something is planned, or that is open."""
+def day_sheets(week: Week, units: str, at: datetime, address: str) -> bytes:
+    """Every day of the week on which something is planned, or that is open.
+
+    A code opens the plan's page at `address`, as it stands by then.
+    """
     zone = zone_of(week.yard)
     head = Head(_("Day sheets"), week.yard.name, at, zone, units, wide=True)
-    made: list[Block] = [blocks.heading(_("Plan of %(yard)s") % {"yard": week.yard.name}, 1)]
+    opens = [
+        blocks.heading(_("Plan of %(yard)s") % {"yard": week.yard.name}, 1),
+        blocks.text(_("The plan may have changed since: the code opens it as it is now."), "soft"),
+    ]
+    made: list[Block] = [blocks.beside(opens, blocks.code(address, _("Opens this plan")))]
     for sheet in week.sheets:
         made += _day(sheet, zone)
     made.append(blocks.text(blocks.governs(), "caution"))

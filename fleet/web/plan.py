@@ -11,6 +11,7 @@ from fleet.operations.plan_days import lock_day, unlock_day
 from fleet.papers.day_sheet import day_sheets
 from fleet.reads.plan.hours import WEEK, week_of
 from fleet.reads.plan.week import week
+from fleet.reads.public import address
 from fleet.records.models import Yard
 from fleet.web.doors import needs, reader, yards
 from fleet.web.forms import Ask
@@ -52,7 +53,9 @@ def plan_paper(request: HttpRequest, yard: Yard) -> HttpResponse:
     """The week's day sheets, or one day's, for the wall and a pencil."""
     now, day = timezone.now(), day_said(request, "day")
     found = week(reader(request), yard, day or week_said(request), now, 1 if day else WEEK)
-    content = day_sheets(found, reader(request).units, now)
+    path = plan_address(yard, found.first)
+    opens = address(path, request.build_absolute_uri(path))
+    content = day_sheets(found, reader(request).units, now, opens)
     return pdf(content, f"plan-{yard.slug}-{found.first.isoformat()}")
 
 

@@ -8,6 +8,7 @@ from typing import Any
 
 import pypdfium2
 import pytest
+import time_machine
 import zxingcpp
 from django.test import Client
 from pypdf import PdfReader
@@ -19,6 +20,7 @@ from fleet.reads.rules import rules
 from tests.build import NOW
 from tests.operations.conftest import House
 from tests.papers.conftest import alternates
+from tests.planned import FRIDAY, Ground
 
 MM = 72 / 25.4
 ADDRESS = "https://fleet.example/vehicles/A-101/inspect/"
@@ -41,6 +43,19 @@ def test_it_opens_the_sheets_own_page(house: House, units: str) -> None:
     [found] = codes(sheet(house, units=units))
     assert found.text == ADDRESS
     assert "QR" in str(found.format)
+
+
+def test_a_day_sheet_opens_its_week_of_the_plan(db: None, client: Client) -> None:
+    ground = Ground()
+    ground.plan(ground.truck())
+    client.force_login(ground.scheduler.person)
+    with time_machine.travel(NOW, tick=False):
+        answer = client.get("/plan/at/alder/sheet.pdf", {"day": str(FRIDAY)})
+    [found] = codes(answer.content)
+    opens = client.get(found.text)
+    assert (found.text.split("?")[0], opens.status_code) == (
+        "http://testserver/plan/at/alder/", 200,
+    )  # fmt: skip
 
 
 def test_it_is_read_from_a_rough_print(house: House) -> None:
