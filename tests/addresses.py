@@ -53,14 +53,22 @@ LEFT_OUT = (
 RULE_PAGES = ("rule", "rule_change", "rule_back", "api-rule-change", "api-rule-preview")
 
 
-def addresses(vehicle: Vehicle) -> dict[str, str]:
-    """By name, in the order of the site's own list."""
+def addresses(vehicle: Vehicle, *, whole: bool = True) -> dict[str, str]:
+    """By name, in the order of the site's own list; all of them, unless `whole` is not asked for:
+    then those of which nothing is on file are left out."""
     known = _arguments(vehicle)
     asked = _asked(known["joint_id"])
-    return {
-        name: reverse(name, kwargs=_of(found, known)) + asked.get(name, "")
+    given = {
+        str(found.name): _of(found, known)
         for found in _patterns(get_resolver().url_patterns)
-        if _is_read(found) and (name := str(found.name))
+        if _is_read(found)
+    }
+    missing = {name for name, kwargs in given.items() if None in kwargs.values()}
+    assert not (whole and missing), f"nothing on file for {sorted(missing)}"
+    return {
+        name: reverse(name, kwargs=kwargs) + asked.get(name, "")
+        for name, kwargs in given.items()
+        if name not in missing
     }
 
 
@@ -158,8 +166,8 @@ def _arguments(vehicle: Vehicle) -> dict[str, Any]:
 
 
 def _first(model: Any, column: str = "pk", **only: Any) -> Any:
-    return model.objects.filter(**only).order_by("pk").values_list(column, flat=True)[0]
+    return model.objects.filter(**only).order_by("pk").values_list(column, flat=True).first()
 
 
 def _newest(model: Any, column: str = "pk", **only: Any) -> Any:
-    return model.objects.filter(**only).order_by("-pk").values_list(column, flat=True)[0]
+    return model.objects.filter(**only).order_by("-pk").values_list(column, flat=True).first()

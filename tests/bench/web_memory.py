@@ -29,7 +29,7 @@ FULLEST = "B-00000"
 def weigh(person: Person) -> str:
     """Ask for every page and every document three times, as signed in, and say what it took."""
     cookie, port = _cookie(at_the_pages(person)), free_port()
-    paths = addresses(_fullest(person))
+    paths = addresses(_fullest(person), whole=False)
     with _gunicorn(port) as worker:
         start = memory_mb("VmRSS", worker)
         answers = [_ask(port, cookie, path) for _ in range(3) for path in paths.values()]
