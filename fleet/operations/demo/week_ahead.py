@@ -2,6 +2,7 @@
 by the planner, as the scheduler would have had it this morning."""
 
 from datetime import date, datetime, timedelta
+from typing import Any
 
 from fleet.operations.actor import Actor, server_actor
 from fleet.operations.demo import inputs
@@ -48,17 +49,15 @@ def make(today: date, now: datetime) -> None:
 
 
 def _hours(
-    actor: Actor, yards: dict[str, Yard], name: str, said: dict[str, object], today: date,
-    now: datetime, holiday: dict[str, object],
+    actor: Actor, yards: dict[str, Yard], name: str, said: dict[str, Any], today: date,
+    now: datetime, holiday: dict[str, Any],
 ) -> None:  # fmt: skip
-    sent = yards.get(str(said.get("crew_from", "")))
-    week = said["week"]
-    assert isinstance(week, list)  # noqa: S101  (our own file)
-    new = NewHours([tuple(day) if day else None for day in week], sent.pk if sent else None,
-                   int(str(said.get("travel_minutes", 0))))  # fmt: skip
+    sent = yards.get(said.get("crew_from", ""))
+    week = [tuple(day) if day else None for day in said["week"]]
+    new = NewHours(week, sent.pk if sent else None, said.get("travel_minutes", 0))
     set_hours(actor, yards[name].pk, new, at=now)
-    day = today + timedelta(days=int(str(holiday["day"])))
-    close_day(actor, yards[name].pk, day, str(holiday["why"]), at=now)
+    day = today + timedelta(days=holiday["day"])
+    close_day(actor, yards[name].pk, day, holiday["why"], at=now)
 
 
 def _plan(actor: Actor, yard: Yard, now: datetime) -> None:
