@@ -6,9 +6,10 @@ from random import Random
 
 from fleet.calc.planning.dispatch import run
 from fleet.calc.planning.slots import Job, Room, Slot, Visit
+from fleet.calc.planning.teams import around_pairs
 
-#: Orders by chance that are tried after the good ones; with patience so many times more.
-BY_CHANCE, PATIENCE = 8, 12
+#: Good orders come first; orders by chance are tried last, with patience so many times more.
+GOOD, BY_CHANCE, PATIENCE = 2, 2, 48
 #: Ways to fill one person's minutes that are gone into.
 MOST_CHOICES = 6
 
@@ -29,7 +30,11 @@ def fit(room: Room, visits: Sequence[Visit], patient: bool = False) -> list[Slot
     by the clock with the bays. Or the day is run as it comes. The people of the first work of a
     visit do its set-up.
     """
-    for order in _orders(room, visits, patient):
+    for nth, order in enumerate(_orders(room, visits, patient)):
+        if nth == GOOD:
+            slots = around_pairs(room, visits, patient)
+            if slots is not None:
+                return slots
         for share in (_longest_first, _person_by_person):
             meant = share(room, order)
             slots = meant and _lay(room, meant)
