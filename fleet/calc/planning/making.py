@@ -128,14 +128,16 @@ class Making:
         heat = self.clock.left / self.clock.effort.seconds
         if self.clock.effort.rounds is not None:
             heat = 1 - self.rounds / self.clock.effort.rounds
-        if group.guide is not None and turn % ALONG == 0:
-            group.search.along(self.clock, self.seed)
+        large = group.guide is not None and len(group.guide.model.weights) > SMALL
+        if group.guide is not None and (large or turn % ALONG == 0):
+            group.search.along(self.clock, self.seed, whole=not large)
             self.rounds += 1
-            return
+            if not large or turn % ALONG:
+                return
         for _ in range(TURN):
             if self._enough():
                 return
-            group.search.round(max(heat, 0.0) / 4)
+            group.search.round(0.0 if large else max(heat, 0.0) / 4)
             self.rounds += 1
 
     def _prove_again(self) -> None:
