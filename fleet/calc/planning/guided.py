@@ -18,7 +18,7 @@ VISITS, UNREST = (0.0, 0.01, 0.02, 0.05, 0.1), (0.0, 0.1, 0.3)
 #: Work beyond the model's choice that is tried to fill a day up.
 TRIED = 40
 #: How often a model in whole numbers is told what does not fit by the clock.
-ATTEMPTS, ATTEMPTS_IN_WINDOW = 40, 4
+ATTEMPTS, ATTEMPTS_IN_WINDOW = 40, 2
 #: A share of a piece from which the model has it on a day at all, and from which it chose it.
 ANY, CHOICE = 1e-6, 0.5
 

@@ -130,7 +130,7 @@ class Making:
             heat = 1 - self.rounds / self.clock.effort.rounds
         large = group.guide is not None and len(group.guide.model.weights) > SMALL
         if group.guide is not None and (large or turn % ALONG == 0):
-            group.search.along(self.clock, self.seed, whole=not large)
+            group.search.along(self.clock, self.seed)
             self.rounds += 1
             if not large or turn % ALONG:
                 return

@@ -19,10 +19,8 @@ MOST_TAKEN = 6
 #: How often a round sends somebody elsewhere, begins with work that is late, puts the rest back by
 #: due day or longest first, and puts what it began with back last.
 SENDS, BEGINS_LATE, BY_DUE, BY_LENGTH, LAST_BACK = 0.1, 0.8, 0.4, 0.3, 0.2
-#: Days in a row that are put anew in whole numbers, and along the linear model.
-WINDOW, WINDOWS = 4, (4, 6, 8, 12)
-#: Work from outside that may come in, and seconds for it.
-MOST_WAITING, WINDOW_SECONDS = 30, 3.0
+#: Days in a row that are put anew; up to so many columns in whole numbers, in so many seconds.
+WINDOWS, WHOLE, WINDOW_SECONDS = (3, 4, 6, 8, 12), 600, 3.0
 
 
 class Search:
@@ -93,21 +91,21 @@ class Search:
         else:
             self.settle()
 
-    def along(self, clock: Clock, seed: int, whole: bool) -> None:
+    def along(self, clock: Clock, seed: int) -> None:
         """Put some days of a yard anew along a model of their own, then let work change places.
 
-        The model of a few days is solved in whole numbers, or one of more days is followed.
+        A small model is solved in whole numbers, a larger one followed with weights a little changed.
         """
         board, draw = self.board, self.draw
         piece = board.pieces[self._first()]
         yard = piece.yard
-        window = self._window(piece, WINDOW if whole else draw.choice(WINDOWS), whole)
+        window = self._window(piece, draw.choice(WINDOWS))
         model = model_of(board, (yard,), window)
         mine = [n for n in self.mine if board.pieces[n].yard == yard]
         was = [(number, board.where[number]) for number in mine]
         before = board.cost(mine)
         guide = Guide(board, model, Relaxed(model, seed), clock, window)
-        if whole:
+        if len(model.weights) <= WHOLE:
             guide.whole(WINDOW_SECONDS)
         else:
             guide.follow(draw)
@@ -118,7 +116,7 @@ class Search:
         else:
             self._count(change)
 
-    def _window(self, piece: Piece, length: int, few: bool) -> Window:
+    def _window(self, piece: Piece, length: int) -> Window:
         """So many open days in a row, with what stands there or would cost less there."""
         board, draw = self.board, self.draw
         yard, middle = piece.yard, draw.choice(piece.days)
@@ -127,8 +125,6 @@ class Search:
         days = frozenset(opened[start : start + length])
         waiting = [n for n in self.mine if board.pieces[n].yard == yard and self._waits(n, days)]
         outside = [number for number in waiting if board.where[number] not in days]
-        if few:
-            outside = draw.sample(outside, min(len(outside), MOST_WAITING))
         loose = [number for number in waiting if board.where[number] in days] + outside
         pinned = {n for day in days for n in board.on.get((yard, day), ()) if n in board.pinned}
         otherwise = {n: board.where[n] for n in outside if board.where[n] != LEFT_OUT}

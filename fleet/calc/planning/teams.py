@@ -17,8 +17,9 @@ from fleet.calc.planning.slots import Job, Room, Slot, Visit
 WAYS, PATIENCE = 24, 8
 #: Work that fills the time of one while the other begins alone: so many choices are gone into.
 MATCHES = 3
-#: A second pair takes some of the work for two: so many sharings are gone into.
-SPLITS = 4
+#: A second pair takes some of the work for two, or who helps changes: so many sharings are gone
+#: into, each with about half of that work.
+SPLITS, SWITCHES, HALF = 4, 12, 0.5
 
 Pair = tuple[int, int]
 
@@ -113,6 +114,7 @@ class _Day:
         pairs = list(combinations(sorted(can), 2))
         self.draw.shuffle(pairs)
         ways = [self._ways_of(pair, others) for pair in pairs for others in self._splits(pair)]
+        ways.append(self._switched())
         # A few of each by turns.
         while ways:
             for one in list(ways):
@@ -132,11 +134,8 @@ class _Day:
             return
         for _ in range(SPLITS):
             second = self.draw.choice(seconds)
-            able = [
-                n for n, v in enumerate(self.paired)
-                if all(p in j.can for j in v for p in second)
-            ]  # fmt: skip
-            chosen = frozenset(n for n in able if self.draw.random() < 0.5)  # noqa: PLR2004
+            able = [n for n, v in enumerate(self.paired) if _can(v, second)]
+            chosen = frozenset(n for n in able if self.draw.random() < HALF)
             if chosen:
                 yield second, chosen
 
@@ -175,6 +174,29 @@ class _Day:
             yield opened
         if not own and ready:
             yield from self._waited(way, pair, theirs, who, ready)
+
+    def _switched(self) -> Iterator[_Way]:
+        """One stays with the work for two; who helps changes once, and has done other work before."""
+        people = range(len(self.until))
+        for _ in range(SWITCHES if len(people) > 2 else 0):  # noqa: PLR2004 - who changes is a third
+            anchor, first, second = self.draw.sample(people, 3)
+            able = [n for n, v in enumerate(self.paired) if _can(v, (anchor, first))]
+            early = {n for n in able if self.draw.random() < HALF}
+            late = [v for n, v in enumerate(self.paired) if n not in early]
+            joined = [*late, *(one.paired for one in self.mixed)]
+            begins = all(first in one.able for one in self.mixed)
+            if not early or not begins or not all(_can(v, (anchor, second)) for v in joined):
+                continue
+            way = _Way([0] * len(self.until), list(self.alone))
+            self._blocks(way, (anchor, first), [self.paired[n] for n in sorted(early)])
+            for items in self._matches(way.alone, second, way.free[anchor]):
+                after = self._copy(way)
+                self._fill(after, second, items)
+                self._blocks(after, (anchor, second), late)
+                for nth in sorted(range(len(self.mixed)), key=lambda n: self.mixed[n].before):
+                    after.free[first] += self.mixed[nth].before
+                    self._join(after, (anchor, second), nth, first, after.free[first])
+                yield after
 
     def _waited(
         self, way: _Way, pair: Pair, theirs: frozenset[int], who: tuple[int, ...],
@@ -319,6 +341,10 @@ class _Day:
             self._lay_first(way, mixed, person, way.free[person])
         for one in items:
             self._lay_alone(way, person, one.visit)
+
+
+def _can(visit: Visit, pair: Pair) -> bool:
+    return all(person in job.can for job in visit for person in pair)
 
 
 def _bays(

@@ -8,8 +8,8 @@ from fleet.calc.planning.dispatch import run
 from fleet.calc.planning.slots import Job, Room, Slot, Visit
 from fleet.calc.planning.teams import around_pairs
 
-#: Good orders come first; orders by chance are tried last, with patience so many times more.
-GOOD, BY_CHANCE, PATIENCE = 2, 2, 48
+#: Orders by chance that are tried last, with patience so many times more.
+BY_CHANCE, PATIENCE = 1, 96
 #: Ways to fill one person's minutes that are gone into.
 MOST_CHOICES = 6
 
@@ -31,7 +31,7 @@ def fit(room: Room, visits: Sequence[Visit], patient: bool = False) -> list[Slot
     visit do its set-up.
     """
     for nth, order in enumerate(_orders(room, visits, patient)):
-        if nth == GOOD:
+        if nth == 1:
             slots = around_pairs(room, visits, patient)
             if slots is not None:
                 return slots
