@@ -2,10 +2,14 @@
 
 from collections.abc import Sequence
 from functools import lru_cache
-from math import gcd
+from math import ceil, gcd, prod
 
-#: Loads are looked at together up to so many combinations; beyond, no answer is given.
+import numpy as np
+
+#: Loads are looked at together up to so many combinations.
 MOST_STATES = 1_500_000
+#: Up to so many combinations are tried one by one for one that leaves enough.
+FEW = 1000
 
 
 def shared_out(
@@ -17,8 +21,9 @@ def shared_out(
     -----
     All loads that the first lengths can make are kept as the bits of one whole number: a bit for
     each combination of loads of all but one person, whose load is the rest. A length moves bits by
-    its place for each person who can take it. So None says that no sharing fits, except where there
-    are more than MOST_STATES combinations, which are not looked at.
+    its place for each person who can take it. So None says that no sharing fits, unless there are
+    more than MOST_STATES combinations: then minutes are counted in coarser units, lengths rounded
+    up, and a sharing may be missed.
 
     Examples
     --------
@@ -35,19 +40,19 @@ def shared_out(
     if not lengths:
         return []
     unit = gcd(*lengths)
+    rest = max(range(len(most)), key=lambda person: most[person])
+    while (many := _combinations(lengths, most, rest, unit)) > MOST_STATES:
+        unit = max(unit + 1, ceil(unit * (many / MOST_STATES) ** (1 / len(most))))
     caps = [minutes // unit for minutes in most]
-    sizes = [length // unit for length in lengths]
+    sizes = [ceil(length / unit) for length in lengths]
     spare = sum(caps) - sum(sizes)
     if spare < 0:
         return None
-    rest = max(range(len(caps)), key=lambda person: caps[person])
     strides, stride = [0] * len(caps), 1
     for person, cap in enumerate(caps):
         if person != rest:
             strides[person] = stride
             stride *= cap + max(sizes) + 1
-    if stride > MOST_STATES:
-        return None
     kept = _kept(tuple(cap for p, cap in enumerate(caps) if p != rest), max(sizes))
     states = [1]
     for size, who in zip(sizes, able, strict=True):
@@ -59,18 +64,39 @@ def shared_out(
     return None if end < 0 else _back(states, sizes, able, strides, end)
 
 
+def _combinations(lengths: Sequence[int], most: Sequence[int], rest: int, unit: int) -> int:
+    longest = ceil(max(lengths) / unit)
+    return prod(cap // unit + longest + 1 for person, cap in enumerate(most) if person != rest)
+
+
 def _end(state: int, caps: list[int], strides: list[int], rest: int, spare: int) -> int:
     """A combination that leaves the one whose load is the rest no more than they have: its bit."""
+    others = [person for person in range(len(caps)) if person != rest]
+    if (spare + 1) ** len(others) > FEW:
+        return _any_end(
+            state, [(caps[p], strides[p]) for p in others], sum(caps) - caps[rest] - spare
+        )
     found = [(0, 0)]
-    for person, cap in enumerate(caps):
-        if person != rest:
-            found = [
-                (bit + load * strides[person], left)
-                for bit, gone in found
-                for load in range(cap, max(cap - spare + gone, 0) - 1, -1)
-                if (left := gone + cap - load) <= spare
-            ]
+    for person in others:
+        found = [
+            (bit + load * strides[person], left)
+            for bit, gone in found
+            for load in range(caps[person], max(caps[person] - spare + gone, 0) - 1, -1)
+            if (left := gone + caps[person] - load) <= spare
+        ]
     return next((bit for bit, _ in found if state >> bit & 1), -1)
+
+
+def _any_end(state: int, others: list[tuple[int, int]], least: int) -> int:
+    """The same where many combinations may do: the first whose loads come to `least` or more."""
+    size = state.bit_length() // 8 + 1
+    packed = np.frombuffer(state.to_bytes(size, "little"), dtype=np.uint8)
+    bits = np.flatnonzero(np.unpackbits(packed, bitorder="little"))
+    loads, left = np.zeros_like(bits), bits
+    for _, stride in reversed(others):
+        loads, left = loads + left // stride, left % stride
+    enough = bits[loads >= least]
+    return int(enough[0]) if len(enough) else -1
 
 
 def _back(
@@ -87,7 +113,7 @@ def _back(
     return chosen[::-1]
 
 
-@lru_cache(maxsize=512)
+@lru_cache(maxsize=64)
 def _kept(caps: tuple[int, ...], largest: int) -> int:
     """The bits of all combinations in which nobody has more than they may."""
     bits, stride = 1, 1

@@ -94,7 +94,7 @@ class Search:
     def along(self, clock: Clock, seed: int) -> None:
         """Put some days of a yard anew along a model of their own, then let work change places.
 
-        A small model is solved in whole numbers, a larger one followed with weights a little changed.
+        A small model is solved in whole numbers, a larger one followed, its weights a bit changed.
         """
         board, draw = self.board, self.draw
         piece = board.pieces[self._first()]

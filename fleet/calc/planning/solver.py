@@ -14,7 +14,7 @@ Floats = NDArray[np.float64]
 
 #: Threads of the solver: a plan is made beside people who wait for pages.
 THREADS = 1
-#: It looks up after every step of the simplex method; asking each time would cost more than the step.
+#: It looks up after each step of the simplex method; asking each time costs more than a step.
 ASKING = 10
 
 
