@@ -4,7 +4,6 @@ does the same work."""
 import os
 
 from celery import Celery
-from kombu import Queue
 
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "fleet.settings")
 
@@ -17,7 +16,7 @@ QUEUE, PLANS = "celery", "plans"
 app = Celery("axlekeep")
 app.config_from_object("django.conf:settings", namespace="CELERY")
 app.autodiscover_tasks(["fleet"])
-app.conf.task_queues = (Queue(QUEUE), Queue(PLANS))
+app.conf.task_queues = {QUEUE: {}, PLANS: {}}
 app.conf.task_default_queue = QUEUE
 app.conf.task_routes = {"fleet.tasks.plan_visits": {"queue": PLANS}}
 # A lost task loses nothing: each of these catches up from the outbox and the records. One that

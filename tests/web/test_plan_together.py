@@ -150,8 +150,8 @@ def test_the_proposal_stands_by_yard_and_one_press_puts_all_in_place(
     page = get(who, f"/plan/runs/{run.pk}/")
     main = main_of(page)
     assert "Alder and Birch, Nov 26, 2026 to Nov 27, 2026" in page.text
-    assert main.index("<h2>Alder</h2>") < main.index("A-1") < main.index("<h2>Birch</h2>")
-    assert main.index("<h2>Birch</h2>") < main.index("B-1")
+    alder, birchs = main.index('<h2 id="part-alder">Alder'), main.index('<h2 id="part-birch">Birch')
+    assert alder < main.index("A-1") < birchs < main.index("B-1")
     assert '<h3 id="unplaced-birch">' in main
     assert "Each button is for all of these yards at once." in page.text
     send(who, f"/plan/runs/{run.pk}/take/", version=run.version)
@@ -169,11 +169,12 @@ def test_left_it_is_left_for_all(ground: Ground, birch: Yard, get: Get, send: Se
 
 
 def test_of_one_yard_no_heading_names_it(ground: Ground, get: Get, send: Send) -> None:
-    ground.truck("A-1")
+    ground.truck("A-1", due_in=2, kind="rack", methods=[])
     send(ground.scheduler.person, f"{PLAN}ask/", **DAYS)
     run = work_off(PlanRun.objects.get())
     main = main_of(get(ground.scheduler.person, f"/plan/runs/{run.pk}/"))
-    assert "<h2>Alder</h2>" not in main
+    assert "part-alder" not in main
+    assert '<h2 id="unplaced-alder">' in main
     assert "Each button" not in main
 
 

@@ -31,6 +31,11 @@ class YardPart:
     def changes(self) -> int:
         return len(self.new) + len(self.moved) + len(self.other) + len(self.out)
 
+    @property
+    def told(self) -> bool:
+        """Whether anything is left to tell of it once it is in place."""
+        return bool(self.left or self.unplaced)
+
 
 @dataclass(frozen=True)
 class RunStory:
