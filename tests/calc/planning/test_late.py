@@ -7,14 +7,14 @@ import pytest
 from fleet.calc.planning import Effort, Late, NoPlan, Person, Work, Yard, plan_visits
 from tests.calc.planning.asks import small, told_before
 
-QUICK = Effort(gap=0.0, seconds=60.0, rounds=5)
+QUICK = Effort(gap=0.0, seconds=60.0, rounds=1)
 MONDAY = date(2026, 3, 2)
 DAYS = [MONDAY + timedelta(days=n) for n in range(3)]
 
 
 def test_what_is_late_makes_the_objective() -> None:
     plans = 0
-    for seed in range(60):
+    for seed in range(40):
         ask = small(seed)
         try:
             plan = plan_visits(ask.work, ask.yards, ask.people, ask.days, ask.standing, QUICK)
@@ -32,7 +32,7 @@ def test_what_is_late_makes_the_objective() -> None:
         days = {one.work: one.day for one in plan.assignments}
         assert all(one.day == days.get(one.work) for one in plan.late)
         assert all(one.weighed > 0 for one in plan.late)
-    assert plans > 15
+    assert plans > 10
 
 
 def test_by_hand_a_day_late_is_one_a_day_before_a_quarter_and_none_a_week_more() -> None:
