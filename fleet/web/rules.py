@@ -21,7 +21,18 @@ from fleet.operations.rule_figures import MOST_STEPS, Step
 from fleet.operations.rule_preview import preview_rule
 from fleet.operations.work import Done
 from fleet.reads.exceptions import exceptions_standing
-from fleet.reads.rule_shapes import FIGURE, FLOOR, MONTHS, SETTINGS, STEPS, Shape, groups, shape_of
+from fleet.reads.rule_shapes import (
+    FIGURE,
+    FIXED_PEOPLE,
+    FLOOR,
+    MONTHS,
+    SETTINGS,
+    STEPS,
+    TIME,
+    Shape,
+    groups,
+    shape_of,
+)
 from fleet.reads.rule_shapes import shapes as all_shapes
 from fleet.reads.rule_words import step_said, versions_of, words_of
 from fleet.records.models import Rule
@@ -154,6 +165,14 @@ def _typed(step: dict[str, Any], part: str) -> str:
 
 class RuleForm(StepsForm):
     value = forms.CharField(required=False, max_length=20, widget=forms.TextInput(SHORT))
+    people = forms.TypedChoiceField(
+        label=gettext_lazy("People at once"),
+        choices=[(1, gettext_lazy("one")), (2, gettext_lazy("two"))],
+        coerce=int,
+        empty_value=None,
+        required=False,
+        widget=forms.RadioSelect,
+    )
     source = forms.CharField(
         label=gettext_lazy("Where the figures are from"),
         help_text=gettext_lazy("Service information, a standard, or empty for the fleet's own."),
@@ -173,8 +192,10 @@ class RuleForm(StepsForm):
         self._value(shape)
         if shape.now is not None:
             self.initial["source"] = shape.now.source
-        if shape.kind == "setting" or shape.form == FLOOR:
+        if shape.kind == "setting" or shape.form in (FLOOR, TIME):
             del self.fields["anew"]
+        if shape.form != TIME or shape.key in FIXED_PEOPLE:
+            del self.fields["people"]
         if shape.now is None or shape.group != "weight" or not shape.now.data.get("stands", True):
             del self.fields["take_back"]
 
@@ -192,6 +213,9 @@ class RuleForm(StepsForm):
             bounds = SETTINGS[shape.key]
             field.label, field.help_text = str(bounds.unit).capitalize(), bounds.hint
             self.initial["value"] = f"{data.get('value', 0):g}"
+        elif shape.form == TIME:
+            field.label, field.help_text = _("Minutes"), _("In the bay, of each who works at it.")
+            self.initial.update({"value": f"{data['minutes']:g}", "people": data["people"]})
         else:
             del self.fields["value"]
 
@@ -200,11 +224,12 @@ class RuleForm(StepsForm):
         return NewRule(
             self.shape.kind, self.shape.key, self.steps(), said.get("value", ""), said["source"],
             said["reason"], anew=said.get("anew", False), take_back=said.get("take_back", False),
+            people=said.get("people"),
         )  # fmt: skip
 
 
 def _count(shape: Shape) -> int:
-    if shape.form in (MONTHS, FIGURE):
+    if shape.form in (MONTHS, FIGURE, TIME):
         return 0
     return min(len(shape.rungs) + 1, MOST_STEPS) if shape.form == STEPS else 1
 
@@ -237,7 +262,7 @@ def rule_back(request: HttpRequest, kind: str, key: str, version: int) -> HttpRe
     if earlier is None or earlier.row.is_current:
         raise Http404
     form = BackForm(sent(request), version=shape.version)
-    if shape.kind == "setting":
+    if shape.kind in ("setting", "minutes"):
         del form.fields["anew"]
     title = _("Back to version %(n)d: %(rule)s") % {"n": version, "rule": shape.name}
 
