@@ -215,7 +215,8 @@ class RuleForm(StepsForm):
             self.initial["value"] = f"{data.get('value', 0):g}"
         elif shape.form == TIME:
             field.label, field.help_text = _("Minutes"), _("In the bay, of each who works at it.")
-            self.initial.update({"value": f"{data['minutes']:g}", "people": data["people"]})
+            self.initial["value"] = f"{data['minutes']:g}"
+            self.initial["people"] = data["people"]
         else:
             del self.fields["value"]
 
