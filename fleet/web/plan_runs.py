@@ -133,11 +133,7 @@ def plan_run(request: HttpRequest, run: PlanRun) -> HttpResponse:
     if htmx and run.state in PlanRun.ASKED:
         return render(request, "plan/progress.html", {"run": run})
     story = run_story(run, reader(request))
-    context = {
-        "story": story, "run": run, "names": all_of([yard.name for yard in story.yards]),
-        # Under a yard's own heading where there are several.
-        "level": "h3" if story.several else "h2",
-    }  # fmt: skip
+    context = {"story": story, "run": run, "names": all_of([yard.name for yard in story.yards])}
     answer = render(request, "plan/run.html", context)
     if htmx:
         # It is over: the page is read anew as a whole.
