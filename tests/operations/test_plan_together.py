@@ -189,6 +189,25 @@ def test_a_truck_that_moved_between_them_is_planned_at_its_new_yard(
     assert (taken.taken["made"], taken.taken["out"]) == (1, 1)
 
 
+def test_a_truck_that_moved_from_where_it_is_pinned_comes_on_another_day(
+    ground: Ground, birch: Yard
+) -> None:
+    """It stands in one place a day: its other work is not put beside the pin at its old yard."""
+    truck = ground.truck("A-1", due_in=2)
+    pinned = ground.plan(truck, FRIDAY, pinned=True)
+    ground.owe(truck, 2, joint="track_bar_frame_end")
+    Vehicle.objects.filter(pk=truck.pk).update(yard=birch)
+    for others in ([birch], []):
+        yard = ground.yard if others else birch
+        run = ground.run(first=FRIDAY, days=4, yard=yard, others=others)
+        assert [one["day"] for one in run.proposal["visits"]] == [str(MONDAY)]
+    take(ground, run)
+    assert set(Visit.objects.filter(vehicle=truck).values_list("day", "yard")) == {
+        (FRIDAY, ground.yard.pk), (MONDAY, birch.pk)
+    }  # fmt: skip
+    assert pinned.works.get().live
+
+
 def test_what_found_no_day_says_at_which_yard_and_why(ground: Ground, birch: Yard) -> None:
     truck = ground.truck("B-9", at=birch, kind="rack", methods=[])
     ground.truck("A-1")

@@ -7,7 +7,7 @@ from datetime import date, datetime, timedelta
 from functools import cached_property
 from typing import Any
 
-from django.db.models import Count, OuterRef, Q, Subquery
+from django.db.models import Count, F, OuterRef, Q, Subquery
 
 from fleet.calc import planning as calc
 from fleet.calc.calendar import local_date
@@ -143,8 +143,10 @@ class _Now:
         if on_visit is None:
             return True
         visit = self.by_id[on_visit]
-        free = not visit.pinned and (visit.yard_id, visit.day) not in self.locked
-        return visit.yard_id == yard.pk or free
+        return visit.yard_id == yard.pk or not self.kept(visit)
+
+    def kept(self, visit: Visit) -> bool:
+        return visit.pinned or (visit.yard_id, visit.day) in self.locked
 
     @cached_property
     def by_id(self) -> dict[int, Visit]:
@@ -227,12 +229,19 @@ def _tickets(now: _Now) -> list[calc.Work]:
 
 
 def _away(now: _Now) -> dict[str, frozenset[date]]:
+    """Days on which a vehicle can't come: away, or on another yard's plan and kept there."""
     rows = AwayDay.objects.filter(
         vehicle__yard__in=now.yards, first__lte=now.last, last__gte=now.days[0]
     )
     found: dict[str, set[date]] = defaultdict(set)
     for row in rows:
         found[str(row.vehicle_id)].update(days_from(row.first, (row.last - row.first).days + 1))
+    moved = Visit.objects.filter(
+        state=PLANNED, vehicle__yard__in=now.yards, day__range=(now.days[0], now.last)
+    ).exclude(yard=F("vehicle__yard"))
+    for visit in moved:
+        if visit.pk not in now.by_id or now.kept(visit):
+            found[str(visit.vehicle_id)].add(visit.day)
     return {vehicle: frozenset(days) for vehicle, days in found.items()}
 
 
