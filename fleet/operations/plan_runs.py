@@ -51,7 +51,7 @@ def ask_for_plan(
         transaction.on_commit(lambda: plan_wanted.send(PlanRun), robust=True)
         work.trail("ask_for_plan", row, after={
             "first": str(row.first), "last": str(row.last),
-            **({"yards": [plan.yard.name for plan in plans]} if len(plans) > 1 else {}),
+            "yards": ", ".join(plan.yard.name for plan in plans),
         })  # fmt: skip
         return row
 
