@@ -57,13 +57,16 @@ def _visits(plan: calc.Plan, asked: Question, yards: Yards) -> list[dict[str, An
     found = []
     for works in rows:
         first = min(works, key=lambda work: work.start)
-        set_up = asked.setup_minutes(first.yard)
+        yard = asked.yard(first.yard)
+        set_up = yard.setup_minutes
+        # The planner counts from when a crew from elsewhere is there, a day sheet from the opening.
+        drive = 0 if set(first.people) <= asked.at_home(yard.key) else yard.travel_minutes // 2
         places[first.yard, first.day, first.bay] += 1
         found.append({
             "yard": yards[first.yard], "vehicle": int(first.vehicle),
             "day": first.day.isoformat(), "bay": first.bay,
             "place": places[first.yard, first.day, first.bay],
-            "begins": max(first.start - set_up, 0), "people": _people(works, first, set_up),
+            "begins": max(first.start - set_up, 0) + drive, "people": _people(works, first, set_up),
             "works": [_work(work, hands) for work in works],
         })  # fmt: skip
     return found

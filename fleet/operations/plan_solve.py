@@ -51,7 +51,7 @@ def work_plans(
         progress = _Progress(run, stopping)
         effort = calc.Effort(
             seconds=SECONDS if seconds is None else seconds, rounds=rounds,
-            on_progress=progress.tell, should_stop=progress.stop, in_turn=True,
+            on_progress=progress.tell, should_stop=progress.stop, in_turn=rounds is None,
         )  # fmt: skip
         yards = dict(run.over.values_list("yard__slug", "yard"))
         proposal, figures = solved(asked, effort, yards)

@@ -75,6 +75,8 @@ def test_the_planner_chooses_the_day_of_the_drive_to_a_far_yard(ground: Ground) 
     take(ground, ground.run(first=THURSDAY, days=2, others=[mesa]))
     assert visit_of(home).day == THURSDAY
     assert {visit_of(truck).day for truck in there} == {FRIDAY}
+    # Nothing begins there before they have come: 75 minutes, one way.
+    assert (min(visit_of(truck).begins for truck in there), visit_of(home).begins) == (75, 0)
     ground.truck("M-99", due_in=2, at=mesa)
     run = ground.run(first=FRIDAY, days=1, others=[mesa])
     [left] = run_story(run, ground.scheduler.person).unplaced

@@ -48,8 +48,11 @@ class Question:
     standing: calc.Standing
     read: dict[int, int]
 
-    def setup_minutes(self, yard: str) -> int:
-        return next(one.setup_minutes for one in self.yards if one.key == yard)
+    def yard(self, key: str) -> calc.Yard:
+        return next(one for one in self.yards if one.key == key)
+
+    def at_home(self, yard: str) -> set[str]:
+        return {one.key for one in self.people if one.home == yard}
 
 
 def key_of(row: Recheck | Ticket) -> str:
