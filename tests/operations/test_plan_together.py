@@ -199,11 +199,11 @@ def test_a_truck_that_moved_from_where_it_is_pinned_comes_on_another_day(
     pinned = ground.plan(truck, FRIDAY, pinned=True)
     ground.owe(truck, 2, joint="track_bar_frame_end")
     Vehicle.objects.filter(pk=truck.pk).update(yard=birch)
-    for others in ([birch], []):
-        yard = ground.yard if others else birch
-        run = ground.run(first=FRIDAY, days=4, yard=yard, others=others)
+    together = ground.run(first=FRIDAY, days=4, others=[birch])
+    alone = ground.run(first=FRIDAY, days=4, yard=birch)
+    for run in (together, alone):
         assert [one["day"] for one in run.proposal["visits"]] == [str(MONDAY)]
-    take(ground, run)
+    take(ground, alone)
     assert set(Visit.objects.filter(vehicle=truck).values_list("day", "yard")) == {
         (FRIDAY, ground.yard.pk), (MONDAY, birch.pk)
     }  # fmt: skip
