@@ -17,10 +17,11 @@ from fleet.papers.week_list import week_list
 from fleet.reads.days import zone_of
 from fleet.reads.due import due_items, owed
 from fleet.reads.due_filter import DueFilter
+from fleet.reads.due_parts import LongPaginator, in_parts
 from fleet.reads.due_page import due_together, meters_to_read, week_of
 from fleet.reads.few import few
 from fleet.records.models import Person, Yard
-from fleet.web.doors import NarrowPaginator, in_scope, needs, page_of, reader, yards
+from fleet.web.doors import in_scope, needs, page_of, reader, yards
 from fleet.web.handing import may_be_long, pdf
 
 # What stands above the fold of the filters; the others are behind 'More'.
@@ -34,7 +35,8 @@ def due_list(request: HttpRequest) -> HttpResponse:
     chosen = DueFilter(
         request.GET, queryset=owed(person), request=request, today=timezone.localdate(now)
     )
-    page = page_of(request, chosen.qs, kind=NarrowPaginator)
+    parts = in_parts(chosen.qs, chosen.form.cleaned_data.get("when"), yards(request), now)
+    page = page_of(request, parts, kind=LongPaginator)
     items = due_items(page, now)
     together = due_together(person, [one.recheck.vehicle_id for one in items], yards(request), now)
     context = {
