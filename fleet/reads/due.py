@@ -56,12 +56,12 @@ def later(rows: QuerySet[Recheck], yards: list[Yard], now: datetime) -> QuerySet
     return rows.filter(soon).exclude(_late(yards, now))
 
 
-def stale_vehicles(now: datetime) -> Q:
-    """Of rechecks: in service, and the meter not read for longer than the fleet's own limit."""
+def stale_vehicles(now: datetime) -> QuerySet[Vehicle]:
+    """In service, and the meter not read for longer than the fleet's own limit."""
     days = int(settings_now().get("stale_meter_days", STALE_DAYS))
-    never = Q(vehicle__use__isnull=True) | Q(vehicle__use__last_at__isnull=True)
-    old = Q(vehicle__use__last_at__lt=now - timedelta(days=days))
-    return Q(vehicle__status=Vehicle.Status.IN_SERVICE) & (never | old)
+    never = Q(use__isnull=True) | Q(use__last_at__isnull=True)
+    old = Q(use__last_at__lt=now - timedelta(days=days))
+    return Vehicle.objects.filter(never | old, status=Vehicle.Status.IN_SERVICE)
 
 
 def _late(yards: list[Yard], now: datetime) -> Q:

@@ -10,10 +10,9 @@ from heapq import merge
 from itertools import islice
 from typing import Any
 
-from django.core.paginator import EmptyPage, Page, Paginator
+from django.core.paginator import Page, Paginator
 from django.db.models import QuerySet
 from django.utils.functional import cached_property
-from django.utils.translation import gettext as _
 
 from fleet.reads.days import by_day
 from fleet.reads.due import WEEK
@@ -21,6 +20,8 @@ from fleet.records.models import Recheck, Yard
 
 # Beyond this a page says 'more than': counting on would cost more than the page itself.
 COUNTED = 1_000
+# A page number with more digits than this is none.
+DIGITS = 7
 # What is past its meter falls on the day of its last reading, at the latest; at a yard further
 # west, or made anew on that day, on the day after.
 MARGIN = 1
@@ -32,10 +33,10 @@ class Parts:
     def __init__(self, parts: Sequence[QuerySet[Recheck]]) -> None:
         self.parts = [part.order_by("falls_on", "id") for part in parts]
 
-    def ids(self, first: int, last: int) -> list[int]:
-        """The ids of the rows from the first to before the last; one query a part."""
-        heads = [part.values_list("falls_on", "pk")[:last] for part in self.parts]
-        return [pk for _day, pk in islice(merge(*heads), first, last)]
+    def head(self, most: int) -> list[int]:
+        """The ids of the first rows; one query a part."""
+        heads = [part.values_list("falls_on", "pk")[:most] for part in self.parts]
+        return [pk for _day, pk in islice(merge(*heads), most)]
 
     def rows(self, ids: list[int]) -> list[Recheck]:
         """These rows in this order, with all that the list reads with them; one query."""
@@ -44,12 +45,9 @@ class Parts:
         found = {row.pk: row for row in whole.filter(pk__in=ids)}
         return [found[pk] for pk in ids if pk in found]
 
-    def count(self, most: int | None = None) -> int:
-        """How many rows; more than `most` are not counted on. One query a part."""
-        heads = [part.order_by() for part in self.parts]
-        if most is None:
-            return sum(head.count() for head in heads)
-        return sum(head[: most + 1].count() for head in heads)
+    def count(self) -> int:
+        """How many rows; one query a part."""
+        return sum(part.order_by().count() for part in self.parts)
 
 
 def in_parts(
@@ -72,60 +70,50 @@ def in_parts(
 class PartsPaginator(Paginator):  # type: ignore[type-arg]  # not subscriptable when run
     """Pages of a list in parts, all rows of it counted."""
 
-    object_list: Any
-    most: int | None = None
+    object_list: Parts
 
     @cached_property
-    def found(self) -> int:
-        return int(self.object_list.count(self.most))
-
-    @property
-    def more(self) -> bool:
-        """Whether there are more rows than were counted."""
-        return self.most is not None and self.found > self.most
-
-    @cached_property
-    def count(self) -> int:  # type: ignore[override]  # as Django has it, its stubs differ
-        return self.most if self.more and self.most is not None else self.found
-
-    def validate_number(self, number: Any) -> int:
-        """Past what was counted any page may be asked for."""
-        try:
-            return super().validate_number(number)
-        except EmptyPage:
-            if self.more and int(number) > 0:
-                return int(number)
-            raise
+    def count(self) -> int:  # type: ignore[override]  # a cached property in Django too
+        return self.object_list.count()
 
     def page(self, number: Any) -> Page[Any]:
         number = self.validate_number(number)
-        first = (number - 1) * self.per_page
-        ids = self.object_list.ids(first, first + self.per_page + 1)
-        if not ids and self.more and number > 1:
-            # Nothing there after all: now the whole is counted.
-            self.most = None
-            for kept in ("found", "count", "num_pages"):
-                self.__dict__.pop(kept, None)
-            raise EmptyPage(_("That page contains no results"))
-        rows = self.object_list.rows(ids[: self.per_page])
-        return _PageOfParts(rows, number, self, follows=len(ids) > self.per_page)
+        return Page(self.cut(self.object_list.head(number * self.per_page), number), number, self)
 
-    def get_page(self, number: Any) -> Page[Any]:
-        """A page number past the end gives the last page."""
-        try:
-            return super().get_page(number)
-        except EmptyPage:
-            return self.page(self.num_pages)
+    def cut(self, head: list[int], number: int) -> list[Recheck]:
+        """The rows of a page, from the ids of all rows to its end."""
+        return self.object_list.rows(head[(number - 1) * self.per_page : number * self.per_page])
 
 
 class LongPaginator(PartsPaginator):
-    """Pages of a list that may be long: counted to a thousand."""
+    """The same, counted to a thousand: the ids that a page is found by tell so many too."""
 
-    most = COUNTED
+    def __init__(self, *given: Any, **named: Any) -> None:
+        super().__init__(*given, **named)
+        self.more = False
+
+    def get_page(self, number: Any) -> Page[Any]:
+        """A page number past the end gives the last page."""
+        wanted = int(number) if str(number).isdecimal() and len(str(number)) < DIGITS else 1
+        last = max(wanted, 1) * self.per_page
+        head = self.object_list.head(max(last, COUNTED) + 1)
+        self.more = len(head) > COUNTED
+        self.count = min(len(head), COUNTED)
+        if len(head) <= last - self.per_page:
+            # Past the end: these are all the ids there are.
+            last = max(self.per_page, len(head))
+        number = -(-last // self.per_page)
+        return _Page(self.cut(head, number), number, self, follows=len(head) > last)
+
+    def validate_number(self, number: Any) -> int:
+        """Any page may follow where not all is counted."""
+        return int(number) if self.more else super().validate_number(number)
 
 
-class _PageOfParts(Page[Any]):
-    def __init__(self, rows: Any, number: int, of: PartsPaginator, *, follows: bool) -> None:
+class _Page(Page[Any]):
+    """A page that knows whether another follows, though not all is counted."""
+
+    def __init__(self, rows: Any, number: int, of: LongPaginator, *, follows: bool) -> None:
         super().__init__(rows, number, of)
         self.follows = follows
 

@@ -107,6 +107,12 @@ class Recheck(Record):
             models.Index(fields=["vehicle", "state", "falls_on"]),
             models.Index(fields=["joint", "state", "falls_on"]),
             models.Index(fields=["ladder", "state"]),
+            # The due list of one kind of work: most kinds are rare.
+            models.Index(fields=["kind", "state", "falls_on", "id"]),
+            models.Index(
+                fields=["state", "falls_on", "id"], condition=Q(put_off_by__isnull=False),
+                name="recheck_put_off",
+            ),
         ]
         constraints = [
             models.CheckConstraint(

@@ -17,9 +17,8 @@ from fleet.papers.week_list import week_list
 from fleet.reads.days import zone_of
 from fleet.reads.due import due_items, owed
 from fleet.reads.due_filter import DueFilter
+from fleet.reads.due_page import due_together, first_meters, week_of
 from fleet.reads.due_parts import LongPaginator, in_parts
-from fleet.reads.due_page import due_together, meters_to_read, week_of
-from fleet.reads.few import few
 from fleet.records.models import Person, Yard
 from fleet.web.doors import in_scope, needs, page_of, reader, yards
 from fleet.web.handing import may_be_long, pdf
@@ -38,7 +37,6 @@ def due_list(request: HttpRequest) -> HttpResponse:
     parts = in_parts(chosen.qs, chosen.form.cleaned_data.get("when"), yards(request), now)
     page = page_of(request, parts, kind=LongPaginator)
     items = due_items(page, now)
-    together = due_together(person, [one.recheck.vehicle_id for one in items], yards(request), now)
     context = {
         "filters": chosen,
         "first_fields": [chosen.form[name] for name in FIRST],
@@ -46,8 +44,8 @@ def due_list(request: HttpRequest) -> HttpResponse:
         "more_open": any(one.value() for one in chosen.form if one.name not in FIRST),
         "page": page,
         "items": items,
-        "together": together,
-        "meters": few(meters_to_read(person, now)),
+        "together": due_together(person, items),
+        "meters": first_meters(person, now),
         "now": now,
         "all": request.GET.get("all") == "1",
     }
