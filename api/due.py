@@ -187,8 +187,8 @@ class Due(Listed, Shown):
     pagination_class = DuePages
 
     def shown(self, rows: QuerySet[Recheck]) -> QuerySet[Recheck]:
-        rows = with_all_shown(rows)
-        return rows.filter(state__in=Recheck.LIVE) if self.action == "list" else rows
+        """A list takes of these what is owed or missed (`in_parts`)."""
+        return with_all_shown(rows)
 
     def paginate_queryset(self, queryset: Any) -> Any:
         when = self.request.query_params.get("when")

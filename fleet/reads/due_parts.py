@@ -53,18 +53,15 @@ class Parts:
 def in_parts(
     rows: QuerySet[Recheck], when: str | None, yards: Sequence[Yard], now: datetime
 ) -> Parts:
-    """What a filter left of the due list. `when` is the filter's word, by which the range of dates
-    is known in which its rows stand; it changes no answer."""
+    """What a filter left of the due list. `rows` are of every state: one that is asked for twice
+    makes a database think it rare, and read the whole table. `when` is the filter's word, by which
+    the range of dates is known in which its rows stand; it changes no answer."""
     missed, owed = (rows.filter(state=s) for s in (Recheck.State.MISSED, Recheck.State.OWED))
     days = sorted(by_day(yards, now))
-    if when not in ("late", "week", "later") or not days:
-        return Parts([missed, owed])
-    if when == "late":
-        return Parts([missed, owed.filter(falls_on__lte=days[-1] + timedelta(days=MARGIN))])
-    # What is missed is late, and in neither of these.
-    if when == "week":
-        return Parts([owed.filter(falls_on__lte=days[-1] + timedelta(days=WEEK))])
-    return Parts([owed.filter(falls_on__gt=days[0] + timedelta(days=WEEK))])
+    if when == "late" and days:
+        owed = owed.filter(falls_on__lte=days[-1] + timedelta(days=MARGIN))
+    # What is missed is late, and in neither of the others.
+    return Parts([owed] if when in ("week", "later") else [missed, owed])
 
 
 class PartsPaginator(Paginator):  # type: ignore[type-arg]  # not subscriptable when run
@@ -78,7 +75,10 @@ class PartsPaginator(Paginator):  # type: ignore[type-arg]  # not subscriptable 
 
     def page(self, number: Any) -> Page[Any]:
         number = self.validate_number(number)
-        return Page(self.cut(self.object_list.head(number * self.per_page), number), number, self)
+        # As many as the other counts: a database that is asked for few of them expects them soon,
+        # and walks the whole list where there are none.
+        head = self.object_list.head(max(number * self.per_page, COUNTED + 1))
+        return Page(self.cut(head, number), number, self)
 
     def cut(self, head: list[int], number: int) -> list[Recheck]:
         """The rows of a page, from the ids of all rows to its end."""

@@ -15,7 +15,7 @@ from fleet.operations.assign import Handed, assign_many
 from fleet.operations.errors import NotAllowed, Refused
 from fleet.papers.week_list import week_list
 from fleet.reads.days import zone_of
-from fleet.reads.due import due_items, owed
+from fleet.reads.due import due_items, owed_or_done
 from fleet.reads.due_filter import DueFilter
 from fleet.reads.due_page import due_together, first_meters, week_of
 from fleet.reads.due_parts import LongPaginator, in_parts
@@ -32,7 +32,7 @@ TOLD = 10
 def due_list(request: HttpRequest) -> HttpResponse:
     person, now = reader(request), timezone.now()
     chosen = DueFilter(
-        request.GET, queryset=owed(person), request=request, today=timezone.localdate(now)
+        request.GET, queryset=owed_or_done(person), request=request, today=timezone.localdate(now)
     )
     parts = in_parts(chosen.qs, chosen.form.cleaned_data.get("when"), yards(request), now)
     page = page_of(request, parts, kind=LongPaginator)

@@ -56,7 +56,8 @@ class Owing(Life):
     to: DueTables
 
     def live(self) -> None:
-        end = self.now - (60 if self.number % 20 == 5 else 2) * DAY
+        unread = timedelta(days=60 if self.number % 20 == 5 else 2, hours=self.number % 97)
+        end = self.now - unread
         use = self.use_at(end)
         read = self.to.reading.add(
             end, self.worker(), self.vehicle, f"{use / 1609.344:.0f}", round(use / 1609.344), use

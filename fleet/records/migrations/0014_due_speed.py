@@ -31,4 +31,28 @@ class Migration(migrations.Migration):
             model_name='vehicleuse',
             index=models.Index(fields=['last_at'], name='records_veh_last_at_e2a9e6_idx'),
         ),
+        migrations.RemoveIndex(
+            model_name='recheck',
+            name='records_rec_state_c1a291_idx',
+        ),
+        migrations.AddIndex(
+            model_name='recheck',
+            index=models.Index(fields=['state', 'falls_on', 'id', 'vehicle'], name='records_rec_state_4e5e16_idx'),
+        ),
+        migrations.RemoveIndex(
+            model_name='recheck',
+            name='records_rec_vehicle_9f67bc_idx',
+        ),
+        migrations.RemoveIndex(
+            model_name='recheck',
+            name='records_rec_joint_i_53caf4_idx',
+        ),
+        migrations.AddIndex(
+            model_name='recheck',
+            index=models.Index(fields=['vehicle', 'state', 'falls_on', 'id'], name='records_rec_vehicle_745ef4_idx'),
+        ),
+        migrations.AddIndex(
+            model_name='recheck',
+            index=models.Index(fields=['joint', 'state', 'falls_on', 'id'], name='records_rec_joint_i_08f33b_idx'),
+        ),
     ]
