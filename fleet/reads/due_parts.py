@@ -15,7 +15,6 @@ from django.db.models import QuerySet
 from django.utils.functional import cached_property
 
 from fleet.reads.days import by_day
-from fleet.reads.due import WEEK
 from fleet.records.models import Recheck, Yard
 
 # Beyond this a page says 'more than': counting on would cost more than the page itself.

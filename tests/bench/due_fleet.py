@@ -36,11 +36,11 @@ VARY = (
     f"""UPDATE records_recheck SET assigned_to_id = (SELECT min(p.person_id) FROM records_posting p
         JOIN records_vehicle v ON v.yard_id = p.yard_id WHERE v.id = vehicle_id)
         WHERE {LIVE} AND id %% 5 = 0""",
-    f"""UPDATE records_recheck SET put_off_by_id = %(manager)s, put_off_reason = 'at the shop',
+    """UPDATE records_recheck SET put_off_by_id = %(manager)s, put_off_reason = 'at the shop',
         ruled_on = due_on, ruled_use_si = due_use_si
         WHERE state = 'owed' AND ladder = 'track_bar' AND id %% 20 = 1""",
-    f"UPDATE records_recheck SET kind = 'sweep' WHERE {LIVE} AND joint_id IS NOT NULL"
-    " AND id %% 97 = 3",
+    f"""UPDATE records_recheck SET kind = 'sweep' WHERE {LIVE} AND joint_id IS NOT NULL
+        AND id %% 97 = 3""",
 )
 
 
