@@ -90,7 +90,9 @@ def _tell(request: HttpRequest, handed: Handed, name: str) -> None:
     for problem in problems[:TOLD]:
         messages.error(request, problem.message)
     if len(problems) > TOLD:
-        messages.error(request, _("And %(n)d more were not.") % {"n": len(problems) - TOLD})
+        more = len(problems) - TOLD
+        said = ngettext("And %(n)d more was not.", "And %(n)d more were not.", more)
+        messages.error(request, said % {"n": more})
 
 
 class WeekForm(forms.Form):

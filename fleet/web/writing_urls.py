@@ -24,6 +24,7 @@ from fleet.web import (
     ticket_line,
     ticket_steps,
     tool,
+    tool_uses,
     understood,
     vehicle_forms,
     yard_move,
@@ -106,6 +107,11 @@ urlpatterns: list[URLPattern] = [
     path("sweeps/<uuid:uid>/", sweeps.sweep_page, name="sweep"),
     path("sweeps/<uuid:uid>/close/", sweeps.sweep_close, name="sweep_close"),
     path("sweeps/<uuid:uid>/take-back/", sweeps.sweep_back, name="sweep_back"),
+    path(f"{TOOL}/", tool_uses.tool_page, name="tool"),
+    path(f"{TOOL}/used/", tool_uses.tool_used, name="tool_used"),
+    path(
+        f"{TOOL}/used/<int:use_id>/correct/", tool_uses.tool_use_correct, name="tool_use_correct"
+    ),
     path(f"{TOOL}/calibrate/", tool.tool_calibrate, name="tool_calibrate"),
     path(f"{TOOL}/compare/", tool.tool_compare, name="tool_compare"),
     path(f"{TOOL}/length/", tool.tool_length, name="tool_length"),
