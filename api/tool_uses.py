@@ -8,14 +8,18 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from api.base import Door, Listed
+from api.due_examples import request
 from api.fields import Strict, Text, Whole
 from api.paging import Cursor
 from api.people import PersonRef
 from fleet.operations.tool_uses import MOST, NewUse, correct_tool_use, record_tool_use
 from fleet.records.models import ToolUse, TorqueTool
 
-USED = {"uses": 40, "on": "2026-11-25", "reason": "wheel studs of the hay trailers"}
-CORRECTED = {"uses": 4, "reason": "typed one nought too many"}
+USED = request(
+    "forty pulls elsewhere",
+    {"uses": 40, "on": "2026-11-25", "reason": "wheel studs of the hay trailers"},
+)
+CORRECTED = request("four, not forty", {"uses": 4, "reason": "typed one nought too many"})
 
 
 class ToolUseOut(serializers.ModelSerializer[ToolUse]):

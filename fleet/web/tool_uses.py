@@ -37,7 +37,7 @@ def _uses() -> forms.IntegerField:
 class UseForm(ActForm):
     uses = _uses()
     on = forms.DateField(
-        label=gettext_lazy("On"),
+        label=gettext_lazy("Day"),
         help_text=gettext_lazy("The last day, where there were several."),
         widget=forms.DateInput({"type": "date"}, format="%Y-%m-%d"),
         error_messages={
