@@ -10,6 +10,7 @@ from django.utils.translation import gettext_lazy as _
 
 from fleet.reads.said import meter
 from fleet.reads.trail_plan import PLAN_VERBS
+from fleet.reads.trail_refs import Referred, named, referred
 from fleet.reads.trail_words import DOORS, name_of, value_of
 from fleet.reads.words import names_of
 from fleet.records.models import Person, TrailEntry, Vehicle
@@ -127,6 +128,8 @@ class TrailRow:
     vehicle: Vehicle | None
     # Names of ticket actions, which are rules of the fleet's own.
     works: dict[str, str]
+    # Names of what it refers to by id.
+    known: Referred
 
     @property
     def verb(self) -> str:
@@ -147,7 +150,10 @@ class TrailRow:
                         for use in (before, after))  # fmt: skip
             return str(_("meter")), was, now
         subject = self.entry.subject
-        was, now = (value_of(subject, name, value, self.works) for value in (before, after))
+        was, now = (
+            named(name, value, self.known) or value_of(subject, name, value, self.works)
+            for value in (before, after)
+        )
         return name_of(subject, name), was, None if was == now else now
 
     @property
@@ -179,8 +185,10 @@ def trail(person: Person) -> QuerySet[TrailEntry]:
 
 
 def trail_rows(entries: Iterable[TrailEntry]) -> list[TrailRow]:
-    """One page of the trail in words; two queries for its names, three where work was added."""
+    """One page of the trail in words; two queries for its names, one more where work was added
+    and for each kind of thing that entries refer to."""
     rows = list(entries)
+    known = referred(rows)
     works = names_of("action") if any("action" in row.after for row in rows) else {}
     people = Person.objects.in_bulk({row.actor_id for row in rows})
     vehicles = Vehicle.objects.in_bulk({row.vehicle_id for row in rows if row.vehicle_id})
@@ -190,6 +198,7 @@ def trail_rows(entries: Iterable[TrailEntry]) -> list[TrailRow]:
             actor=people[row.actor_id].name if row.actor_id in people else "",
             vehicle=vehicles.get(row.vehicle_id) if row.vehicle_id else None,
             works=works,
+            known=known,
         )
         for row in rows
     ]

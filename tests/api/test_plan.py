@@ -8,7 +8,7 @@ import time_machine
 
 from fleet.operations.actor import server_actor
 from fleet.operations.plan_solve import work_plans
-from fleet.records.models import LockedDay, PlanRun
+from fleet.records.models import LockedDay, PlanRun, Vehicle
 from tests.api.conftest import Client, codes, fields
 from tests.planned import FRIDAY, MONDAY, NOW, Ground, visit_of
 
@@ -100,5 +100,8 @@ def test_a_technician_reads_their_own_visits_and_asks_for_nothing(ground: Ground
     technician = Client(ground.technician)
     rows = technician.get("plan/visits/").json()["results"]
     assert [row["vehicle"] for row in rows] == ["A-1"]
+    assert technician.get(f"plan/visits/{rows[0]['id']}/").json() == rows[0]
+    of_another = visit_of(Vehicle.objects.get(unit_number="A-2"))
+    assert technician.get(f"plan/visits/{of_another.pk}/").status_code == 404
     assert technician.post("plan/runs/", {"yard": "alder"}).status_code == 403
     assert not PlanRun.objects.exists()

@@ -2,7 +2,7 @@
 
 M manager, S scheduler, T technician, D driver, R reader, N integrator. `yard`: somebody of
 another yard is told that there is no such thing; `fleet`: it belongs to no yard; `own`: whoever did
-not make it is told that there is no such thing.
+not make it is told that there is no such thing. A small letter: only what they are named for.
 """
 
 from tests.house.permission_due import DUE
