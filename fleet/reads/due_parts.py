@@ -66,11 +66,14 @@ def in_parts(
 class PartsPaginator(Paginator):  # type: ignore[type-arg]  # not subscriptable when run
     """Pages of a list in parts, all rows of it counted."""
 
-    object_list: Parts
+    object_list: Any
+
+    def __init__(self, parts: Any, per_page: int, **named: Any) -> None:
+        super().__init__(parts, per_page, **named)
 
     @cached_property
-    def count(self) -> int:  # type: ignore[override]  # a cached property in Django too
-        return self.object_list.count()
+    def count(self) -> int:
+        return int(self.object_list.count())
 
     def page(self, number: Any) -> Page[Any]:
         number = self.validate_number(number)
@@ -81,15 +84,14 @@ class PartsPaginator(Paginator):  # type: ignore[type-arg]  # not subscriptable 
 
     def cut(self, head: list[int], number: int) -> list[Recheck]:
         """The rows of a page, from the ids of all rows to its end."""
-        return self.object_list.rows(head[(number - 1) * self.per_page : number * self.per_page])
+        parts: Parts = self.object_list
+        return parts.rows(head[(number - 1) * self.per_page : number * self.per_page])
 
 
 class LongPaginator(PartsPaginator):
     """The same, counted to a thousand: the ids that a page is found by tell so many too."""
 
-    def __init__(self, *given: Any, **named: Any) -> None:
-        super().__init__(*given, **named)
-        self.more = False
+    more = False
 
     def get_page(self, number: Any) -> Page[Any]:
         """A page number past the end gives the last page."""

@@ -112,7 +112,8 @@ class Recheck(Record):
             # The due list of one kind of work: most kinds are rare.
             models.Index(fields=["kind", "state", "falls_on", "id"]),
             models.Index(
-                fields=["state", "falls_on", "id"], condition=Q(put_off_by__isnull=False),
+                fields=["state", "falls_on", "id"],
+                condition=Q(put_off_by__isnull=False),
                 name="recheck_put_off",
             ),
         ]

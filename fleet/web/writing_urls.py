@@ -109,9 +109,7 @@ urlpatterns: list[URLPattern] = [
     path("sweeps/<uuid:uid>/take-back/", sweeps.sweep_back, name="sweep_back"),
     path(f"{TOOL}/", tool_uses.tool_page, name="tool"),
     path(f"{TOOL}/used/", tool_uses.tool_used, name="tool_used"),
-    path(
-        f"{TOOL}/used/<int:use_id>/correct/", tool_uses.tool_use_correct, name="tool_use_correct"
-    ),
+    path(f"{TOOL}/used/<int:use_id>/correct/", tool_uses.tool_use_correct, name="tool_use_correct"),
     path(f"{TOOL}/calibrate/", tool.tool_calibrate, name="tool_calibrate"),
     path(f"{TOOL}/compare/", tool.tool_compare, name="tool_compare"),
     path(f"{TOOL}/length/", tool.tool_length, name="tool_length"),

@@ -5,11 +5,13 @@ from dataclasses import replace
 from datetime import timedelta
 
 import pytest
+from django.utils import translation
 
 from fleet.operations.put_off import PutOff, put_off, take_put_off_back
 from fleet.operations.rule_change import change_rule
 from fleet.operations.rule_data import NewRule
 from fleet.operations.rule_figures import Step
+from fleet.reads.sweeps.progress import BECAME, Progress, sentence
 from fleet.records.models import JointKind, Recheck, Sweep, SweepJoint
 from tests import build
 from tests.operations.conftest import House
@@ -75,3 +77,21 @@ def test_two_joints_of_a_tool_each_keep_their_own(house: House) -> None:
     assert counts(house, sweep) == {"left": 2}
     listed = SweepJoint.objects.filter(sweep=sweep).select_related("recheck")
     assert all(one.recheck and one.recheck.joint_id == one.joint_id for one in listed)
+
+
+@pytest.mark.parametrize(
+    ("loose", "tight", "said"),
+    [(1, 0, "Of 1 joint looked at, 1 was not sound: "),
+     (1, 4, "Of 5 joints looked at, 1 was not sound: "),
+     (2, 3, "Of 5 joints looked at, 2 were not sound: "),
+     (0, 1, "Of 1 joint looked at, 0 were not sound: ")],
+)  # fmt: skip
+def test_one_joint_is_told_as_one(loose: int, tight: int, said: str) -> None:
+    counts = dict.fromkeys(BECAME, 0) | {"loose": loose, "tight": tight}
+    assert sentence(Progress(counts)).startswith(said)
+
+
+def test_and_in_spanish() -> None:
+    counts = dict.fromkeys(BECAME, 0) | {"loose": 1}
+    with translation.override("es"):
+        assert sentence(Progress(counts)).startswith("De 1 junta revisada, 1 no estaba bien: ")

@@ -106,7 +106,6 @@ class Rules:
             float(least["days"]), ladder is None, {**said, "version": rule.version},
         )  # fmt: skip
 
-
     def _routine(self, cell: Cell, weight: str | None) -> RuleNow | None:
         name, _unit = UNITS[Meter(cell.meter)]
         of_fleet = self.weights.get((cell.duty, cell.axle, cell.meter), frozenset({""}))

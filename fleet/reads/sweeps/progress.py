@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from django.db.models import Case, CharField, Count, Q, QuerySet, Value, When
-from django.utils.translation import gettext, npgettext
+from django.utils.translation import gettext, ngettext
 from django.utils.translation import gettext_lazy as _
 
 from fleet.calc.proportion import Share, share_of
@@ -141,11 +141,8 @@ def sentence(progress: Progress) -> str:
         "found": progress.found, "bad": progress.bad, "value": round(share.value * 100),
         "low": round(share.low * 100), "high": round(share.high * 100),
     }  # fmt: skip
-    head = npgettext(
-        "sweep", "Of %(found)s joint looked at", "Of %(found)s joints looked at", progress.found
-    )
-    return npgettext(
-        "sweep",
+    head = ngettext("Of %(found)s joint looked at", "Of %(found)s joints looked at", progress.found)
+    return ngettext(
         "%(head)s, %(bad)s was not sound: %(value)s of 100, likely between %(low)s and %(high)s.",
         "%(head)s, %(bad)s were not sound: %(value)s of 100, likely between %(low)s and %(high)s.",
         progress.bad,

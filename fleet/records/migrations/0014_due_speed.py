@@ -10,73 +10,141 @@ import fleet.records.base
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('records', '0012_planning'),
+        ("records", "0012_planning"),
     ]
 
     operations = [
         migrations.AddIndex(
-            model_name='recheck',
-            index=models.Index(fields=['kind', 'state', 'falls_on', 'id'], name='records_rec_kind_f07587_idx'),
+            model_name="recheck",
+            index=models.Index(
+                fields=["kind", "state", "falls_on", "id"], name="records_rec_kind_f07587_idx"
+            ),
         ),
         migrations.AddIndex(
-            model_name='recheck',
-            index=models.Index(condition=models.Q(('put_off_by__isnull', False)), fields=['state', 'falls_on', 'id'], name='recheck_put_off'),
+            model_name="recheck",
+            index=models.Index(
+                condition=models.Q(("put_off_by__isnull", False)),
+                fields=["state", "falls_on", "id"],
+                name="recheck_put_off",
+            ),
         ),
         migrations.AddIndex(
-            model_name='vehicle',
-            index=models.Index(fields=['status'], name='records_veh_status_c035a9_idx'),
+            model_name="vehicle",
+            index=models.Index(fields=["status"], name="records_veh_status_c035a9_idx"),
         ),
         migrations.AddIndex(
-            model_name='vehicle',
-            index=models.Index(django.db.models.functions.text.Upper('unit_number'), name='vehicle_unit_upper'),
+            model_name="vehicle",
+            index=models.Index(
+                django.db.models.functions.text.Upper("unit_number"), name="vehicle_unit_upper"
+            ),
         ),
         migrations.AddIndex(
-            model_name='vehicleuse',
-            index=models.Index(fields=['last_at'], name='records_veh_last_at_e2a9e6_idx'),
+            model_name="vehicleuse",
+            index=models.Index(fields=["last_at"], name="records_veh_last_at_e2a9e6_idx"),
         ),
         migrations.RemoveIndex(
-            model_name='recheck',
-            name='records_rec_state_c1a291_idx',
+            model_name="recheck",
+            name="records_rec_state_c1a291_idx",
         ),
         migrations.AddIndex(
-            model_name='recheck',
-            index=models.Index(fields=['state', 'falls_on', 'id', 'vehicle'], name='records_rec_state_4e5e16_idx'),
+            model_name="recheck",
+            index=models.Index(
+                fields=["state", "falls_on", "id", "vehicle"], name="records_rec_state_4e5e16_idx"
+            ),
         ),
         migrations.RemoveIndex(
-            model_name='recheck',
-            name='records_rec_vehicle_9f67bc_idx',
+            model_name="recheck",
+            name="records_rec_vehicle_9f67bc_idx",
         ),
         migrations.RemoveIndex(
-            model_name='recheck',
-            name='records_rec_joint_i_53caf4_idx',
+            model_name="recheck",
+            name="records_rec_joint_i_53caf4_idx",
         ),
         migrations.AddIndex(
-            model_name='recheck',
-            index=models.Index(fields=['vehicle', 'state', 'falls_on', 'id'], name='records_rec_vehicle_745ef4_idx'),
+            model_name="recheck",
+            index=models.Index(
+                fields=["vehicle", "state", "falls_on", "id"], name="records_rec_vehicle_745ef4_idx"
+            ),
         ),
         migrations.AddIndex(
-            model_name='recheck',
-            index=models.Index(fields=['joint', 'state', 'falls_on', 'id'], name='records_rec_joint_i_08f33b_idx'),
+            model_name="recheck",
+            index=models.Index(
+                fields=["joint", "state", "falls_on", "id"], name="records_rec_joint_i_08f33b_idx"
+            ),
         ),
         migrations.CreateModel(
-            name='ToolUse',
+            name="ToolUse",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('uid', models.UUIDField(default=fleet.records.base.new_uid, editable=False, unique=True)),
-                ('occurred_at', models.DateTimeField(verbose_name='when it happened')),
-                ('received_at', models.DateTimeField(default=django.utils.timezone.now, verbose_name='when the server heard')),
-                ('uses', models.PositiveIntegerField(verbose_name='how many times')),
-                ('reason', models.CharField(blank=True, max_length=200)),
-                ('by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, to=settings.AUTH_USER_MODEL)),
-                ('corrects', models.OneToOneField(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='corrected_by', to='records.tooluse')),
-                ('tablet', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, to='records.tablet')),
-                ('tool', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='uses_elsewhere', to='records.torquetool')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                (
+                    "uid",
+                    models.UUIDField(
+                        default=fleet.records.base.new_uid, editable=False, unique=True
+                    ),
+                ),
+                ("occurred_at", models.DateTimeField(verbose_name="when it happened")),
+                (
+                    "received_at",
+                    models.DateTimeField(
+                        default=django.utils.timezone.now, verbose_name="when the server heard"
+                    ),
+                ),
+                ("uses", models.PositiveIntegerField(verbose_name="how many times")),
+                ("reason", models.CharField(blank=True, max_length=200)),
+                (
+                    "by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, to=settings.AUTH_USER_MODEL
+                    ),
+                ),
+                (
+                    "corrects",
+                    models.OneToOneField(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="corrected_by",
+                        to="records.tooluse",
+                    ),
+                ),
+                (
+                    "tablet",
+                    models.ForeignKey(
+                        null=True, on_delete=django.db.models.deletion.PROTECT, to="records.tablet"
+                    ),
+                ),
+                (
+                    "tool",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="uses_elsewhere",
+                        to="records.torquetool",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['-occurred_at', '-id'],
-                'constraints': [models.CheckConstraint(condition=models.Q(('uses__gt', 0), ('corrects__isnull', False), _connector='OR'), name='tool_use_is_some'), models.CheckConstraint(condition=models.Q(('corrects__isnull', True), models.Q(('reason', ''), _negated=True), _connector='OR'), name='tool_use_correction_says_why')],
+                "ordering": ["-occurred_at", "-id"],
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("uses__gt", 0), ("corrects__isnull", False), _connector="OR"
+                        ),
+                        name="tool_use_is_some",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("corrects__isnull", True),
+                            models.Q(("reason", ""), _negated=True),
+                            _connector="OR",
+                        ),
+                        name="tool_use_correction_says_why",
+                    ),
+                ],
             },
         ),
     ]
