@@ -35,7 +35,11 @@ class RuleIn(Strict):
     value = Typed(
         required=False, allow_blank=True, max_length=20,
         help_text="A setting's figure; the months of the legal inspection; after a move the "
-        "hundredths of the last interval.",
+        "hundredths of the last interval; the minutes that work takes.",
+    )  # fmt: skip
+    people = Whole(
+        required=False, allow_null=True, min_value=1, max_value=2,
+        help_text="How many at once, where the rule is of the minutes that work takes.",
     )  # fmt: skip
     from_where = Text(
         required=False, allow_blank=True, max_length=200,
@@ -83,7 +87,7 @@ class PreviewOut(serializers.Serializer[Preview]):
 
 
 class RuleChanges(Door):
-    """Ladders, routines, the legal inspection, tools and meters: what a manager may change."""
+    """Ladders, routines, legal inspection, tools, meters, minutes: what a manager may change."""
 
     model = Rule
     serializer_class = RuleOut
@@ -111,5 +115,5 @@ class RuleChanges(Door):
         return NewRule(
             self.kwargs["kind"], self.kwargs["key"], steps, said.get("value", ""),
             said.get("from_where", ""), said["reason"], anew=said["make_anew"],
-            take_back=said["take_back"], back_to=said.get("back_to"),
+            take_back=said["take_back"], back_to=said.get("back_to"), people=said.get("people"),
         )  # fmt: skip

@@ -99,7 +99,7 @@ class Visits(Listed, Shown):
     serializer_class = VisitOut
     filterset_class = VisitFilter
     ability = {
-        "list": "view_plan", "retrieve": "edit_plan", "move": "edit_plan", "pin": "edit_plan",
+        "list": "view_plan", "retrieve": "view_plan", "move": "edit_plan", "pin": "edit_plan",
         "take_out": "edit_plan", "undo": "edit_plan",
     }  # fmt: skip
     keyed = matched = frozenset({"move", "pin", "take_out", "undo"})

@@ -16,7 +16,17 @@ from fleet.operations.rule_figures import (
     read_figure,
     read_steps,
 )
-from fleet.reads.rule_shapes import FIGURE, FLOOR, MONTHS, SETTINGS, Bounds, Shape, weight_name
+from fleet.reads.rule_shapes import (
+    FIGURE,
+    FIXED_PEOPLE,
+    FLOOR,
+    MONTHS,
+    SETTINGS,
+    TIME,
+    Bounds,
+    Shape,
+    weight_name,
+)
 from fleet.reads.rule_words import words_of
 from fleet.reads.rules import rules
 from fleet.records.base import in_every_language
@@ -26,13 +36,16 @@ OWN = {"en": "own", "es": "propio"}
 MOST_SOURCE, MOST_REASON = 200, 200
 # After a fastener moved the next look comes within so many hundredths of the last (own).
 SHARE = Bounds(10, 90, "%")
+# One thing done in a bay (own): a working day at most.
+MINUTES = Bounds(1, 480, "min")
 _HUNDRED = 100
 
 
 @dataclass(frozen=True)
 class NewRule:
     """A change as typed. `value` is a setting's figure, the months of the legal inspection, or
-    after a move the hundredths of the last interval; `back_to` names an earlier version instead.
+    after a move the hundredths of the last interval, or the minutes that work takes (`people` at
+    once; None leaves them as they are); `back_to` names an earlier version instead.
 
     `take_back` ends the rule of one weight class; `anew` makes what is owed by it anew.
     """
@@ -46,6 +59,7 @@ class NewRule:
     anew: bool = False
     take_back: bool = False
     back_to: int | None = None
+    people: int | None = None
 
 
 def data_of(new: NewRule, shape: Shape) -> dict[str, Any]:
@@ -98,7 +112,7 @@ def _typed(new: NewRule, shape: Shape) -> dict[str, Any]:
 
 
 def _reader(shape: Shape) -> Any:
-    readers = {FIGURE: _figure, FLOOR: _floor, MONTHS: _months}
+    readers = {FIGURE: _figure, FLOOR: _floor, MONTHS: _months, TIME: _time}
     if shape.form in readers:
         return readers[shape.form]
     return _ladder if shape.kind == "ladder" else _routine
@@ -152,6 +166,19 @@ def _months(new: NewRule, shape: Shape, problems: list[Problem]) -> dict[str, An
 def _figure(new: NewRule, shape: Shape, problems: list[Problem]) -> dict[str, Any]:
     value = read_figure(new.value.strip(), SETTINGS[shape.key], "value", problems)
     return {**_old(shape), "value": value}
+
+
+def _time(new: NewRule, shape: Shape, problems: list[Problem]) -> dict[str, Any]:
+    """Minutes of each who works at it; the skill it takes is not the fleet's to change."""
+    old = _old(shape)
+    minutes = read_figure(new.value.strip(), MINUTES, "value", problems)
+    people = old["people"] if new.people is None else new.people
+    if people not in (1, 2):
+        problems.append(Problem("people_wrong", _("One or two people."), field="people"))
+    elif shape.key in FIXED_PEOPLE and people != old["people"]:
+        message = _("How many this takes is not for a rule to say.")
+        problems.append(Problem("people_wrong", message, field="people"))
+    return {**old, "minutes": minutes, "people": people}
 
 
 def _old(shape: Shape) -> dict[str, Any]:

@@ -3,13 +3,15 @@
 from collections import Counter
 from dataclasses import dataclass, field
 from datetime import date, datetime
+from typing import Any
 
 from fleet.operations import rule_anew
 from fleet.operations.actor import Actor
 from fleet.operations.rule_anew import Redrawn
 from fleet.operations.rule_change import shape_named, whole
 from fleet.operations.rule_data import NewRule
-from fleet.reads.rule_shapes import Shape
+from fleet.reads.plan.minutes import owed_of
+from fleet.reads.rule_shapes import TIME, Shape
 from fleet.reads.rule_words import words_of
 from fleet.records.models import Recheck, Yard
 
@@ -41,6 +43,8 @@ class Preview:
     late: int = 0
     yards: list[YardMoves] = field(default_factory=list)
     first: list[Redrawn] = field(default_factory=list)
+    # Of a rule of time: bay minutes of all that is owed of it, before and after.
+    minutes: tuple[int, int] | None = None
 
     @property
     def moving(self) -> int:
@@ -62,12 +66,24 @@ def preview_rule(actor: Actor, new: NewRule, *, now: datetime) -> Preview:
     shape = shape_named(new.kind, new.key)
     data = whole(new, shape)
     before, after = words_of(shape.now.data) if shape.now else "", words_of(data)
+    if shape.form == TIME:
+        return _of_time(actor, shape, data, before, after)
     rows = list(rule_anew.with_vehicles(rule_anew.under(actor.person, shape)))
     if not rows:
         return Preview(shape, before, after)
     ladder = rule_anew.next_ladder(shape, data, shape.version + 1)
     found = list(rule_anew.redrawn(rows, ladder, shape, now))
     return counted(shape, before, after, found)
+
+
+def _of_time(
+    actor: Actor, shape: Shape, data: dict[str, Any], before: str, after: str
+) -> Preview:  # fmt: skip
+    """No date moves by it: what changes is how much of the bays it takes."""
+    owed = owed_of(actor.person, shape.key)
+    old = shape.now.data["minutes"] if shape.now else 0
+    return Preview(shape, before, after, owed, kept=owed,
+                   minutes=(owed * old, owed * data["minutes"]))  # fmt: skip
 
 
 def counted(shape: Shape, before: str, after: str, found: list[Redrawn]) -> Preview:

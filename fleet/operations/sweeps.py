@@ -7,7 +7,10 @@ from typing import Any
 
 from django.db import IntegrityError, transaction
 from django.db.models import F
+from django.utils.formats import date_format
+from django.utils.timezone import localtime
 from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from fleet.operations import rechecks, state
 from fleet.operations.actor import Actor
@@ -18,7 +21,7 @@ from fleet.operations.words import refuse_too_long
 from fleet.operations.work import Done, Work, find, run, same_version
 from fleet.reads.rules import rule
 from fleet.reads.sweeps.progress import figure_of, joints_of
-from fleet.reads.sweeps.touched import Doubt, believed, touched
+from fleet.reads.sweeps.touched import Doubt, believed, last_touched, touched
 from fleet.records.models import Joint, Recheck, Sweep, SweepJoint, TorqueTool, Vehicle
 
 LADDER = "sweep"
@@ -77,12 +80,7 @@ def open_sweep(
         doubt = doubt_of(new, actor, at)
         if not new.reason.strip():
             raise refuse("reason_missing", _("Say why it is doubted."), field="reason")
-        found = list(touched(actor.person, doubt))
-        if not found:
-            message = _(
-                "It touched no joint of your yards in that time: there is nothing to look at."
-            )
-            raise refuse("nothing_touched", message, field="since")
+        found = joints_to_list(actor, doubt)
         sweep = _opened(work, doubt, new.reason.strip())
         made = _owed(work, [row for row in found if _stands(row) == Stands.LOOK])
         SweepJoint.objects.bulk_create(_listed(sweep, row, made.get(row.pk)) for row in found)
@@ -92,6 +90,23 @@ def open_sweep(
         return sweep
 
     return run("open_sweep", actor, at, apply, request)
+
+
+def joints_to_list(actor: Actor, doubt: Doubt) -> list[Joint]:
+    """The joints that it touched. Raises Refused where it touched none in that time, with the
+    day on which it last did."""
+    found = list(touched(actor.person, doubt))
+    if found:
+        return found
+    before = last_touched(actor.person, doubt)
+    if before is None:
+        message = _("It touched no joint of your yards up to now: there is nothing to look at.")
+    else:
+        message = _(
+            "It touched no joint of your yards in that time. The last before it was on %(day)s: "
+            "give an earlier day."
+        ) % {"day": date_format(localtime(before), "DATE_FORMAT")}
+    raise refuse("nothing_touched", message, field="since")
 
 
 def _opened(work: Work, doubt: Doubt, reason: str) -> Sweep:
@@ -164,7 +179,11 @@ def close_sweep(
         sweep = _open_one(work, sweep_id, expected_version)
         figure = figure_of(sweep)
         if figure["left"] and not said.strip():
-            message = _("%(n)s joints are not looked at yet. Look at them first, or say why not.")
+            message = ngettext(
+                "%(n)s joint is not looked at yet. Look at it first, or say why not.",
+                "%(n)s joints are not looked at yet. Look at them first, or say why not.",
+                figure["left"],
+            )
             raise refuse("joints_left", message % {"n": figure["left"]}, field="said")
         _end(work, sweep, State.CLOSED, said, figure)
         work.trail("close_sweep", sweep, reason=sweep.said,

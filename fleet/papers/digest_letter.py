@@ -97,9 +97,17 @@ def _held(vehicle: Vehicle) -> Line:
 
 
 def _owed(item: DueItem) -> Line:
-    day = formats.date_format(item.recheck.falls_on, "DATE_FORMAT")
+    day = _when(item)
     text = _("%(what)s, %(rule)s: %(day)s") % {"what": item.what, "rule": item.name, "day": day}
     return Line(item.recheck.vehicle.unit_number, str(capfirst(text)))
+
+
+def _when(item: DueItem) -> str:
+    """A date by the meter is no date by the rule: it is told as what it is."""
+    day = formats.date_format(item.recheck.falls_on, "DATE_FORMAT")
+    if item.waits:
+        return _("laid up: looked at before it goes out")
+    return _("likely %(day)s, by its meter") % {"day": day} if item.first == "use" else day
 
 
 def _waits(ticket: Ticket) -> Line:

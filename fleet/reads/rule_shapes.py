@@ -11,6 +11,7 @@ from fleet.reads.rules import WEIGHTS, RuleNow, by_weight, rules
 from fleet.records.models import Duty, Recheck
 
 STEPS, ONE_STEP, FLOOR, MONTHS, FIGURE = "steps", "one_step", "floor", "months", "figure"
+TIME = "time"
 
 
 @dataclass(frozen=True)
@@ -36,6 +37,8 @@ SETTINGS = {
     "stale_meter_days": Bounds(7, 180, gettext_lazy("days")),
 }  # fmt: skip
 ANNUAL = "annual"
+# How many work at it is not the fleet's to say: one drives it in, and a dry steer takes two.
+FIXED_PEOPLE = ("set_up", str(Recheck.Kind.DRY_STEER))
 
 
 @dataclass(frozen=True)
@@ -85,8 +88,8 @@ class Group:
 
 
 def shapes() -> list[Shape]:
-    """Every rule that may be changed, in the order of the page; three queries."""
-    return [*_ladders(), *_routine(), *_settings()]
+    """Every rule that may be changed, in the order of the page; four queries."""
+    return [*_ladders(), *_routine(), *_settings(), *times()]
 
 
 def shape_of(kind: str, key: str) -> Shape | None:
@@ -106,6 +109,7 @@ def groups(found: Iterable[Shape]) -> list[Group]:
         "legal": _("Periodic inspection by law"),
         "tools": _("Torque tools"),
         "meters": _("Meters"),
+        "minutes": _("Minutes that work takes"),
     }
     rows = list(found)
     made = [
@@ -156,3 +160,11 @@ def _settings() -> list[Shape]:
         for key in SETTINGS
         if key in on_file
     ]  # fmt: skip
+
+
+def times() -> list[Shape]:
+    """What the plan reckons work to take; one query."""
+    return [
+        Shape("minutes", key, TIME, "minutes", rule, rule.name)
+        for key, rule in rules("minutes").items()
+    ]

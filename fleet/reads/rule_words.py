@@ -10,7 +10,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from fleet.reads.rules import RuleNow
-from fleet.records.models import Rule
+from fleet.records.models import Rule, Skill
 
 _HUNDRED = 100
 
@@ -25,11 +25,28 @@ def words_of(data: dict[str, Any]) -> str:
         words = {"share": number_format(round(data["factor"] * _HUNDRED)),
                  "floor": step_said(data["floor"])}  # fmt: skip
         return _("%(share)s%% of the last, not under %(floor)s") % words
+    return _figure_said(data) or step_said(data)
+
+
+def _figure_said(data: dict[str, Any]) -> str:
+    """Of a rule that is one figure; empty for any other."""
     if data.get("months"):
         return ngettext("%(n)d month", "%(n)d months", data["months"]) % {"n": data["months"]}
+    if "minutes" in data:
+        return _time_said(data)
     if "value" in data:
         return number_format(data["value"], use_l10n=True, force_grouping=True)
-    return step_said(data)
+    return ""
+
+
+def _time_said(data: dict[str, Any]) -> str:
+    """'20 min, two people at once'."""
+    parts = [_("%(n)s min") % {"n": _number(data["minutes"])}]
+    if data.get("people", 1) > 1:
+        parts.append(_("two people at once"))
+    if data.get("skill"):
+        parts.append(str(Skill(data["skill"]).label))
+    return ", ".join(parts)
 
 
 def steps_said(rungs: Iterable[dict[str, Any]]) -> str:

@@ -1,5 +1,6 @@
 """The fleet's rules as they stand now, and as they stood in a version."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -12,7 +13,7 @@ from fleet.records.models import Rule, Vehicle
 # The source of what is in the range of common practice and has no other.
 OWN = "own"
 # The classes of gross weight that a routine may be told by: at most so many kg, or any. The
-# lines are those of 49 CFR 390.5 and 383.5, 10,001 and 26,001 lb (from memory, unverified).
+# lines are those of 49 CFR 390.5 (4,536 kg, 10,001 lb) and 383.91 (11,794 kg, 26,001 lb).
 WEIGHTS: dict[str, tuple[int | None, Any]] = {
     "light": (4_536, _("up to 10,000 lb")),
     "medium": (11_793, _("10,001 to 26,000 lb")),
@@ -75,8 +76,13 @@ def weight_class(vehicle: Vehicle) -> str:
 
 def routine_key(vehicle: Vehicle, routine: dict[str, RuleNow]) -> str:
     """The routine rule that a vehicle goes by: of its duty and weight class, else of its duty."""
-    own = by_weight(vehicle.duty, weight_class(vehicle))
-    return own if own in routine and stands(routine[own]) else vehicle.duty
+    return governing(vehicle.duty, weight_class(vehicle), routine)
+
+
+def governing(duty: str, weight: str, routine: Mapping[str, RuleNow]) -> str:
+    """The same of a duty and a weight class; `weight` is empty where it is not on file."""
+    own = by_weight(duty, weight)
+    return own if own in routine and stands(routine[own]) else duty
 
 
 def by_weight(duty: str, weight: str) -> str:

@@ -10,6 +10,7 @@ from django.utils.translation import gettext_lazy as _
 
 from fleet.reads.said import meter
 from fleet.reads.trail_plan import PLAN_VERBS
+from fleet.reads.trail_refs import Referred, named, referred
 from fleet.reads.trail_words import DOORS, name_of, value_of
 from fleet.reads.words import names_of
 from fleet.records.models import Person, TrailEntry, Vehicle
@@ -48,6 +49,7 @@ VERBS: dict[str, Any] = PLAN_VERBS | {
     "choose_password": _("chose a password by a one-time link"),
     "close_ticket": _("closed a ticket"),
     "compare_tool": _("compared a torque tool"),
+    "correct_tool_use": _("corrected how often a torque tool was used on other work"),
     "decide_move": _("let a held vehicle be moved to the yard"),
     "end_demo": _("ended the demo's history"),
     "do_recheck": _("did a recheck"),
@@ -96,6 +98,7 @@ VERBS: dict[str, Any] = PLAN_VERBS | {
     "record_meter": _("read a meter"),
     "release": _("released for a road test"),
     "report_complaint": _("reported a complaint"),
+    "record_tool_use": _("told of a torque tool's uses on other work"),
     "report_mishap": _("reported a tool dropped or strained"),
     "reset_sign_in": _("ended a password and made a sign-in link"),
     "add_photo": _("kept a photo"),
@@ -125,6 +128,8 @@ class TrailRow:
     vehicle: Vehicle | None
     # Names of ticket actions, which are rules of the fleet's own.
     works: dict[str, str]
+    # Names of what it refers to by id.
+    known: Referred
 
     @property
     def verb(self) -> str:
@@ -145,7 +150,10 @@ class TrailRow:
                         for use in (before, after))  # fmt: skip
             return str(_("meter")), was, now
         subject = self.entry.subject
-        was, now = (value_of(subject, name, value, self.works) for value in (before, after))
+        was, now = (
+            named(name, value, self.known) or value_of(subject, name, value, self.works)
+            for value in (before, after)
+        )
         return name_of(subject, name), was, None if was == now else now
 
     @property
@@ -177,8 +185,10 @@ def trail(person: Person) -> QuerySet[TrailEntry]:
 
 
 def trail_rows(entries: Iterable[TrailEntry]) -> list[TrailRow]:
-    """One page of the trail in words; two queries for its names, three where work was added."""
+    """One page of the trail in words; two queries for its names, one more where work was added
+    and for each kind of thing that entries refer to."""
     rows = list(entries)
+    known = referred(rows)
     works = names_of("action") if any("action" in row.after for row in rows) else {}
     people = Person.objects.in_bulk({row.actor_id for row in rows})
     vehicles = Vehicle.objects.in_bulk({row.vehicle_id for row in rows if row.vehicle_id})
@@ -188,6 +198,7 @@ def trail_rows(entries: Iterable[TrailEntry]) -> list[TrailRow]:
             actor=people[row.actor_id].name if row.actor_id in people else "",
             vehicle=vehicles.get(row.vehicle_id) if row.vehicle_id else None,
             works=works,
+            known=known,
         )
         for row in rows
     ]

@@ -23,7 +23,7 @@ from fleet.records.patterns import Pattern
 from fleet.records.people import Person, Posting, Training
 from fleet.records.photos import Photo
 from fleet.records.plan_facts import AwayDay, ClosedDay, DayOff, PersonPlan, Skill, YardPlan
-from fleet.records.planning import LockedDay, PlanRun, Visit, VisitPerson, VisitWork
+from fleet.records.planning import LockedDay, PlanRun, PlanRunYard, Visit, VisitPerson, VisitWork
 from fleet.records.read_over import ReadOver
 from fleet.records.rechecks import Recheck, RecheckDrive
 from fleet.records.requests import StoredRequest
@@ -32,7 +32,7 @@ from fleet.records.specs import Rule, ThreadCondition, TorqueSpec
 from fleet.records.sweeps import Sweep, SweepJoint
 from fleet.records.tablets import EnrolmentCode, Tablet, TabletKey, TabletOperation
 from fleet.records.tickets import LineEntry, Ticket, TicketLine, ToeReading, TorqueReading
-from fleet.records.tools import Calibration, ToolComparison, ToolMishap, TorqueTool
+from fleet.records.tools import Calibration, ToolComparison, ToolMishap, ToolUse, TorqueTool
 from fleet.records.trail import Outbox, Seal, TrailEntry
 from fleet.records.vehicles import Duty, MeterUnit, Vehicle, VehicleUse
 from fleet.records.webhooks import Delivery, Event, EventKind, Webhook
@@ -88,6 +88,7 @@ __all__ = [
     "PersonPlan",
     "Photo",
     "PlanRun",
+    "PlanRunYard",
     "Posting",
     "ReadOver",
     "Recheck",
@@ -115,6 +116,7 @@ __all__ = [
     "ToeReading",
     "ToolComparison",
     "ToolMishap",
+    "ToolUse",
     "TorqueReading",
     "TorqueSpec",
     "TorqueTool",

@@ -30,7 +30,7 @@ from fleet.records.models import RuleException, Vehicle
 from fleet.web.about import about_vehicle
 from fleet.web.doors import in_scope, needs, reader
 from fleet.web.forms import ActForm, Sheet, carry_out, form_page, sent
-from fleet.web.rules import StepsForm, anew_field, reason_field
+from fleet.web.rule_forms import StepsForm, anew_field, reason_field
 
 _NOT_CHOSEN = ""
 

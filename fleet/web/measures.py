@@ -9,6 +9,8 @@ from fleet.calc.units import UnitError, format_length, parse_length, parse_meter
 from fleet.web.forms import FigureInput
 
 KG_A_POUND = 0.45359237
+# Pounds at most, and the whole kilograms that stand for them (`fleet.reads.rules.WEIGHTS`).
+LINES = {10_000: 4_536, 26_000: 11_793}
 PLAIN = {"autocomplete": "off"}
 # A word or a figure in a field of its size (forms.css).
 SHORT = PLAIN | {"class": "short-text"}
@@ -39,6 +41,12 @@ class LengthField(forms.CharField):
         return str(self.prepare_value(initial) or "") != str(data or "").strip()
 
 
+def _whole_kilograms(pounds: float) -> int:
+    """Never rounded down to a line that the law draws in pounds: 10,001 lb is over 10,000."""
+    found = round(pounds * KG_A_POUND)
+    return found + any(pounds > line and found <= in_kg for line, in_kg in LINES.items())
+
+
 class WeightField(forms.CharField):
     """'9,900 lb' or '4500 kg': whole kilograms. A bare number is pounds."""
 
@@ -56,7 +64,7 @@ class WeightField(forms.CharField):
         except UnitError as error:
             message = _("This can't be read as a weight. Type it like 9900 lb or 4500 kg.")
             raise forms.ValidationError(message, "unreadable") from error
-        return round(read if text.endswith("kg") else read * KG_A_POUND)
+        return round(read) if text.endswith("kg") else _whole_kilograms(read)
 
     def prepare_value(self, value: Any) -> Any:
         return f"{value} kg" if isinstance(value, int) else value

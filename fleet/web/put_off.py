@@ -16,7 +16,7 @@ from fleet.reads.due import due_items, longest_put_off, with_all_shown
 from fleet.records.models import Recheck
 from fleet.web.doors import in_scope, needs, reader
 from fleet.web.forms import ActForm, Ask, Sheet, form_page, sent
-from fleet.web.rules import reason_field
+from fleet.web.rule_forms import reason_field
 
 
 class PutOffForm(ActForm):

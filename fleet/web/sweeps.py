@@ -25,7 +25,6 @@ from fleet.reads.filters import SweepJointFilter
 from fleet.reads.patterns.members import practices
 from fleet.reads.sweeps.progress import joints_of, progress_of, sentence
 from fleet.reads.sweeps.progress import sweeps as sweeps_of
-from fleet.reads.sweeps.touched import touched
 from fleet.reads.tools import tools
 from fleet.records.models import Sweep, SweepJoint, TorqueTool
 from fleet.web.doors import in_scope, needs, page_of, reader, yards
@@ -171,7 +170,7 @@ def _looked(request: HttpRequest, form: SweepForm, sheet: Sheet, mine: Any) -> H
         try:
             doubt = verbs.doubt_of(form.asked(mine), actor, timezone.now())
             # What somebody will have to do stands first.
-            found = sorted(touched(actor.person, doubt), key=_done_already)
+            found = sorted(verbs.joints_to_list(actor, doubt), key=_done_already)
         except (Refused, NotThere) as refused:
             form.take(refused)
     context: dict[str, Any] = {"form": form, "sheet": sheet, **sheet.more}

@@ -4,7 +4,6 @@ import re
 from typing import Any
 
 from playwright.sync_api import Locator, Page, expect
-from playwright.sync_api import TimeoutError as Late
 
 from fleet.records.models import Person
 from tests.browser.bay_hands import (
@@ -21,8 +20,6 @@ from tests.browser.hands import press
 from tests.operations.conftest import House
 from tests.support.wire import Wire
 
-# A page that heard a tap has gone on by then.
-SOON_MS = 3_000
 FRAME, DAMPER = "Track bar, frame end", "Steering damper, linkage end"
 
 
@@ -97,13 +94,7 @@ def signed(page: Page, button: str, pin: str = PIN) -> None:
 
 
 def step(page: Page, name: str) -> None:
-    """Taken again where the ticket was drawn anew under the tap, as a person would."""
-    link, here = page.get_by_role("link", name=name), page.url
-    link.click()
-    try:
-        page.wait_for_url(lambda url: url != here, timeout=SOON_MS)
-    except Late:
-        link.click()
+    page.get_by_role("link", name=name).click()
 
 
 def arrives(page: Page) -> None:

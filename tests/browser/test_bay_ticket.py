@@ -130,3 +130,21 @@ def test_a_code_read_over_lets_it_out_until_the_record_comes(
     heading(page, house.vehicle.unit_number)
     expect(page.get_by_role("main")).to_contain_text("Out by a read-over release until")
     expect(page.get_by_role("main")).not_to_contain_text("Held. It must not go out.")
+
+
+def test_what_is_drawn_anew_waits_for_a_finger_that_is_down(
+    house: House, visit: Visit, wire: Wire
+) -> None:
+    house.moved(degrees="40")
+    page = tablet(house, visit, wire)
+    to(page, "vehicle", house.vehicle.unit_number, "ticket", str(Ticket.objects.get().pk))
+    link = page.get_by_role("link", name="Record it")
+    link.hover()
+    page.mouse.down()
+    wire.mend()
+    with page.expect_response(lambda answer: "/api/v1/" in answer.url):
+        page.evaluate("window.dispatchEvent(new Event('online'))")
+    # A page is drawn anew 120 ms after what it shows has changed.
+    page.evaluate("new Promise((go) => setTimeout(go, 360))")
+    page.mouse.up()
+    heading(page, f"Retorque: {FRAME}")

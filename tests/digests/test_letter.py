@@ -1,6 +1,7 @@
 """What a letter says, and how one is rid of it."""
 
 import re
+from datetime import timedelta
 from email.message import EmailMessage
 from html.parser import HTMLParser
 from typing import Any
@@ -178,3 +179,13 @@ class TestSettings:
     def test_a_driver_is_offered_none(self, alder: Yard, client: Client) -> None:
         client.force_login(people.driver(alder))
         assert client.get("/settings/digest/").status_code == 403
+
+
+def test_a_date_by_the_meter_is_told_as_likely(
+    wished: Digest, office: PostOffice, truck: Vehicle
+) -> None:
+    likely = NOW.date() + timedelta(days=3)
+    build.recheck(truck, kind="look", due_in=90, use_on=likely, falls_on=likely)
+    send(NOW)
+    lines = part(office.taken[0], "plain").splitlines()
+    assert "- A-101: Whole front end, Look: likely Nov 28, 2026, by its meter" in lines, lines

@@ -34,7 +34,7 @@ plan_stop                  POST   yard   MS----
 plan_take                  POST   yard   MS----
 plan_leave                 POST   yard   MS----
 api-visits                 GET    fleet  MST---
-api-visit                  GET    yard   MS----
+api-visit                  GET    yard   MSt---
 api-visit-move             POST   yard   MS----
 api-visit-pin              POST   yard   MS----
 api-visit-take-out         POST   yard   MS----

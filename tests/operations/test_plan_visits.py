@@ -7,6 +7,7 @@ import pytest
 from fleet.operations import plan_days, plan_hours, plan_people, plan_visits
 from fleet.operations.errors import Conflict, Refused
 from fleet.operations.plan_visits import Place
+from fleet.reads.trail import trail_rows
 from fleet.records.models import TrailEntry, VisitWork
 from tests import build, people
 from tests.planned import FRIDAY, MONDAY, NOW, SATURDAY, THURSDAY, Ground, visit_of
@@ -208,3 +209,9 @@ def test_a_move_is_not_undone_where_its_people_are_elsewhere_by_now(ground: Grou
     plan_visits.plan_visit(ground.scheduler, there.pk, where, **ground.at)
     code = refused(plan_visits.undo_move, ground.scheduler, visit.pk, **ground.at)
     assert code == "person_elsewhere"
+
+
+def test_the_trail_names_who_was_named(ground: Ground) -> None:
+    visit = ground.plan(ground.truck(), people=[ground.technician.pk])
+    [row] = trail_rows(TrailEntry.objects.filter(verb="plan_visit", subject_id=visit.pk))
+    assert ("people", None, ground.technician.name) in row.changes

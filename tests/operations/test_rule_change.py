@@ -12,6 +12,7 @@ from fleet.operations.rule_change import change_rule
 from fleet.operations.rule_data import NewRule
 from fleet.operations.rule_figures import Step, least_days
 from fleet.operations.rule_preview import preview_rule
+from fleet.reads.plan.minutes import Minutes
 from fleet.reads.rule_words import versions_of, words_of
 from fleet.reads.rules import rule, rules
 from fleet.reads.rules_seen import newest_rule
@@ -268,3 +269,22 @@ def test_a_manager_makes_anew_in_their_own_yards_only(house: House) -> None:
     assert preview_rule(away, LONGER, now=house.now).owed == 0
     change_rule(away, replace(LONGER, anew=True), at=house.now)
     assert live(house).pk == first.pk
+
+
+def test_minutes_and_people_of_work_are_rules_that_the_plan_goes_by(house: House) -> None:
+    row = owed(house)
+    change(house, NewRule("minutes", "retorque", value="25", people=2, reason="Timed"))
+    assert (Minutes.now().recheck(row).minutes, Minutes.now().recheck(row).people) == (25, 2)
+    row.refresh_from_db()
+    assert row.state == "owed"
+    [now, before] = versions_of("minutes", "retorque")
+    assert (now.says, before.says) == ("25 min, two people at once", "10 min")
+
+
+def test_a_dry_steer_takes_two_whatever_a_rule_would_say(house: House) -> None:
+    alone = NewRule("minutes", "dry_steer", value="20", people=1, reason="Short of hands")
+    assert problems(house, alone) == {"people": "people_wrong"}
+    endless = NewRule("minutes", "look", value="900", people=3, reason="")
+    assert problems(house, endless) == {
+        "value": "figure_wrong", "people": "people_wrong", "reason": "reason_missing",
+    }  # fmt: skip

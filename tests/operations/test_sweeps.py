@@ -7,7 +7,7 @@ import pytest
 
 from fleet.operations import sweeps, tools
 from fleet.operations.actor import Actor
-from fleet.operations.errors import Conflict, NotAllowed
+from fleet.operations.errors import Conflict, NotAllowed, Refused
 from fleet.operations.sweeps import NewSweep
 from fleet.reads.sweeps.progress import Progress, joints_of, progress_of, sentence
 from fleet.reads.sweeps.progress import sweeps as sweeps_of
@@ -156,6 +156,10 @@ def test_a_way_of_tightening_is_swept(house: House, spare: TorqueTool) -> None:
     assert became(house, sweep) == {FRAME: "left"}
     oiled = {"of": "practice", "tool_id": None, "practice": "factory, oiled", "since": since}
     assert refusal(lambda: swept(house, **oiled)) == {("nothing_touched", "since")}
+    late = {**oiled, "practice": "factory, dry", "since": house.now - timedelta(minutes=1)}
+    with pytest.raises(Refused) as refused:
+        swept(house, **late)
+    assert "The last before it was on Sep 1, 2026" in refused.value.problems[0].message
 
 
 def test_it_ends_with_a_figure(house: House, spare: TorqueTool) -> None:
@@ -174,7 +178,7 @@ def test_it_ends_with_a_figure(house: House, spare: TorqueTool) -> None:
     # Clopper-Pearson for 1 of 2, by SciPy's binomtest.
     assert (closed.figure["low"], closed.figure["high"]) == (0.0126, 0.9874)
     told = sentence(progress_of(sweeps_of(house.manager.person).get(pk=sweep.pk)))
-    assert told.startswith("Of 2 joints looked at, 1 were not sound: 50 of 100")
+    assert told.startswith("Of 2 joints looked at, 1 was not sound: 50 of 100")
 
 
 def test_taken_back_it_owes_nothing_and_keeps_what_was_found(

@@ -120,6 +120,7 @@ def test_back_to_an_earlier_version(send: Send, get: Get, house: House) -> None:
         ("setting/tool_interval_uses", {"value": "4,000"}),
         ("ladder/after_moved", {"value": "40", "step0_distance": "60", "step0_days": "3",
                                 "step0_hours": "4"}),
+        ("minutes/routine", {"value": "70", "people": "1"}),
     ],
 )  # fmt: skip
 def test_every_kind_of_rule_has_its_form(
@@ -130,6 +131,19 @@ def test_every_kind_of_rule_has_its_form(
     shown = send(boss, path, 200, **typed, **hidden(get(boss, path)), do="show")
     send(boss, path, **(typed | hidden(shown)), do="keep")
     assert "Our own" in get(boss, f"/specs/rules/{address}/").text
+
+
+def test_what_work_takes_is_shown_by_the_minutes_it_moves(
+    send: Send, get: Get, house: House
+) -> None:
+    boss, path = house.manager.person, "/specs/rules/minutes/retorque/change/"
+    owed(house)
+    typed = {"value": "25", "people": "1", "source": "", "reason": "Timed over ten of them"}
+    shown = send(boss, path, 200, **typed, **hidden(get(boss, path)), do="show").text
+    assert "1 thing of this kind is owed in your yards: 10 min now, 25 min then." in shown
+    assert "Make what is owed now anew" not in shown
+    wrong = send(boss, path, 400, **(typed | {"value": "a while"}), do="show").text
+    assert "Type a whole number from 1 to 480." in wrong
 
 
 def test_a_technician_reads_rules_and_changes_none(get: Get, house: House) -> None:

@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from fleet.reads.rules import RuleNow, rules
-from fleet.records.models import Recheck
+from fleet.records.models import Person, Recheck, Ticket, TicketLine, Vehicle, Visit
 
 SET_UP, TICKET = "set_up", "ticket"
 PAIR = 2
@@ -66,3 +66,15 @@ def together(takes: Iterable[Takes], set_up: int) -> Takes:
         max((one.people for one in rows), default=1),
         next((one.skill for one in rows if one.skill), ""),
     )
+
+
+def owed_of(person: Person, key: str) -> int:
+    """How many things that go by one of these rules are owed in the person's yards: rechecks of a
+    kind, open lines of tickets, or visits that are planned."""
+    if key == SET_UP:
+        return Visit.visible_to(person).filter(state=Visit.State.PLANNED).count()
+    if key == TICKET:
+        lines = TicketLine.visible_to(person).filter(ticket__state=Ticket.State.OPEN)
+        return lines.filter(state=TicketLine.State.OPEN).count()
+    rows = Recheck.visible_to(person).filter(state__in=Recheck.LIVE, kind=key)
+    return rows.exclude(vehicle__status=Vehicle.Status.OUT).count()

@@ -10,6 +10,8 @@ from django.utils.dates import WEEKDAYS_ABBR
 from fleet.reads.days import today_at
 from fleet.reads.plan.people import Hand, hands_of
 from fleet.reads.plan.week import plan_of
+from fleet.reads.rule_shapes import Shape, times
+from fleet.reads.rule_words import words_of
 from fleet.records.models import AwayDay, ClosedDay, DayOff, Person, Skill, Yard, YardPlan
 
 
@@ -39,10 +41,12 @@ class PlanSetUp:
     hands: Sequence[HandRow]
     away: Sequence[AwayDay]
     today: date
+    # What each kind of work is reckoned to take.
+    times: Sequence[tuple[Shape, str]]
 
 
 def plan_set_up(yard: Yard, now: datetime) -> PlanSetUp:
-    """What is still to come; days that are over are left out. Seven queries."""
+    """What is still to come; days that are over are left out. Eight queries."""
     plan, today = plan_of(yard), today_at(yard, now)
     hours = plan.hours if plan else [None] * 7
     week = [
@@ -52,7 +56,7 @@ def plan_set_up(yard: Yard, now: datetime) -> PlanSetUp:
     away = AwayDay.objects.filter(vehicle__yard=yard, last__gte=today).select_related("vehicle")
     rows = [_row(hand, today) for hand in hands_of(yard, plan, all_may=True)]
     closed = ClosedDay.objects.filter(yard=yard, day__gte=today)
-    return PlanSetUp(yard, plan, week, list(closed), rows, list(away), today)
+    return PlanSetUp(yard, plan, week, list(closed), rows, list(away), today, _times())
 
 
 def _row(hand: Hand, today: date) -> HandRow:
@@ -61,6 +65,10 @@ def _row(hand: Hand, today: date) -> HandRow:
     names = [str(Skill(code).label) for code in sorted(hand.skills)]
     days: list[DayOff] = getattr(hand.person, "off_days", [])
     return HandRow(hand, minutes, ", ".join(names), [row for row in days if row.last >= today])
+
+
+def _times() -> list[tuple[Shape, str]]:
+    return [(one, words_of(one.now.data)) for one in times() if one.now]
 
 
 def colleagues(person: Person) -> QuerySet[Person]:

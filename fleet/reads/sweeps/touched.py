@@ -1,13 +1,14 @@
 """Every joint that something doubted has touched since its last good day, as it stands now."""
 
-from dataclasses import dataclass
-from datetime import datetime
+from dataclasses import dataclass, replace
+from datetime import UTC, datetime
 
 from django.db.models import (
     Case,
     CharField,
     F,
     IntegerField,
+    Max,
     OuterRef,
     Q,
     QuerySet,
@@ -58,6 +59,13 @@ def touched(person: Person, doubt: Doubt) -> QuerySet[Joint]:
     return (_with_part if doubt.of == Of.LOT else _with_torque)(rows, doubt).order_by(
         "vehicle__yard__name", "vehicle__unit_number", "order", "pk"
     )
+
+
+def last_touched(person: Person, doubt: Doubt) -> datetime | None:
+    """When it last touched a joint in scope before the time that is doubted; one query."""
+    earlier = replace(doubt, since=datetime(1970, 1, 1, tzinfo=UTC), until=doubt.since)
+    found: datetime | None = touched(person, earlier).aggregate(last=Max("touched_at"))["last"]
+    return found
 
 
 def _with_torque(rows: QuerySet[Joint], doubt: Doubt) -> QuerySet[Joint]:

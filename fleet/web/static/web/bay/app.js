@@ -121,10 +121,13 @@ const failed = (error) => ({
 });
 
 let soon = 0;
+let fingerDown = false;
 /** What stands may have changed: views that only show are drawn anew, others are told. */
 function redrawSoon() {
   clearTimeout(soon);
   soon = setTimeout(() => {
+    // Drawn anew under a finger, what it is on would be gone before the tap is one.
+    if (fingerDown) return redrawSoon();
     if (!app.desk || !app.shown) return;
     drawTop(app);
     newerPage(app);
@@ -134,6 +137,9 @@ function redrawSoon() {
 }
 
 for (const touch of ["pointerdown", "keydown"]) window.addEventListener(touch, () => (app.touched = Date.now()), { passive: true });
+window.addEventListener("pointerdown", () => (fingerDown = true), { passive: true, capture: true });
+// The click comes after the finger is up.
+for (const up of ["pointerup", "pointercancel"]) window.addEventListener(up, () => setTimeout(() => (fingerDown = false)), { passive: true, capture: true });
 setInterval(() => app.desk && Date.now() - app.touched > LOCK_MS && app.lock(), 5_000);
 document.addEventListener("visibilitychange", () => {
   if (document.visibilityState !== "visible" || !app.desk) return;
