@@ -13,13 +13,15 @@ from api.base import Listed, Shown
 from api.due_examples import HAND_OVER, PUT_OFF
 from api.examples import ASSIGN, DRIVE
 from api.fields import Flag, Moment, Strict, Text, Typed, Whole
+from api.paging import DuePages
 from api.people import PersonRef
 from fleet.operations.assign import MOST, assign_many, assign_recheck
 from fleet.operations.put_off import PutOff, put_off, take_put_off_back
 from fleet.operations.recheck_drive import Drive, drive_recheck
 from fleet.reads.due import DueItem, due_items, with_all_shown
 from fleet.reads.due_filter import DueFilter
-from fleet.records.models import Recheck, RecheckDrive
+from fleet.reads.due_parts import in_parts
+from fleet.records.models import Recheck, RecheckDrive, Yard
 
 
 class RecheckOut(serializers.ModelSerializer[Recheck]):
@@ -182,13 +184,17 @@ class Due(Listed, Shown):
     examples = {"partial_update": ASSIGN, "road_test": DRIVE, "hand_over": HAND_OVER,
                 "put_off": PUT_OFF}  # fmt: skip
     page: Sequence[Recheck] = ()
+    pagination_class = DuePages
 
     def shown(self, rows: QuerySet[Recheck]) -> QuerySet[Recheck]:
-        rows = with_all_shown(rows)
-        return rows.filter(state__in=Recheck.LIVE) if self.action == "list" else rows
+        """A list takes of these what is owed or missed (`in_parts`)."""
+        return with_all_shown(rows)
 
     def paginate_queryset(self, queryset: Any) -> Any:
-        self.page = super().paginate_queryset(queryset) or []
+        when = self.request.query_params.get("when")
+        yards = list(Yard.visible_to(self.actor.person)) if when else []
+        parts: Any = in_parts(queryset, when, yards, self.now)
+        self.page = super().paginate_queryset(parts) or []
         return self.page
 
     def get_serializer_context(self) -> dict[str, Any]:

@@ -13,6 +13,8 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.utils.urls import replace_query_param
 
+from fleet.reads.due_parts import PartsPaginator
+
 MOST = 200
 LARGEST_ID = 2**63 - 1
 
@@ -38,6 +40,12 @@ class Pages(_Sized, PageNumberPagination):
 
     page_size_query_param = "page_size"
     max_page_size = MOST
+
+
+class DuePages(Pages):
+    """The same of the due list, which stands in parts."""
+
+    django_paginator_class = PartsPaginator
 
 
 class Cursor(_Sized):

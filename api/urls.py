@@ -37,6 +37,7 @@ from api.tablet_sync import Sync
 from api.tablets import Carried, Enrol, TabletPeople
 from api.tickets import Tickets
 from api.tokens import Tokens
+from api.tool_uses import ToolUseCorrections, ToolUses
 from api.tools import Calibrations, Tools
 from api.trail import Trail
 from api.understood import ReadBack
@@ -82,6 +83,8 @@ urlpatterns = [
     _at("tools/", Tools, "tools", **READ),
     _at("tools/<str:code>/", Tools, "tool", **ONE),
     _at("tools/<str:code>/calibrations/", Calibrations, "calibrations", **READ),
+    _at("tools/<str:code>/uses/", ToolUses, "tool-uses", **ADD),
+    _at("tool-uses/<int:pk>/correct/", ToolUseCorrections, "tool-use-correct", post="correct"),
     _at("vehicles/", Vehicles, "vehicles", **ADD),
     _at("vehicles/<str:unit_number>/", Vehicles, "vehicle", get="retrieve", patch="partial_update"),
     _at("vehicles/<str:unit_number>/joints/", VehicleJoints, "vehicle-joints", **READ),

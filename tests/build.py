@@ -32,6 +32,7 @@ from fleet.records.models import (
     Ticket,
     TicketLine,
     ToeReading,
+    ToolUse,
     TorqueReading,
     TorqueSpec,
     TorqueTool,
@@ -160,6 +161,10 @@ def tool(at: Yard, code: str = "", good_until: date | None = None, **extra: Any)
         good_until=good_until or NOW.date() + timedelta(days=200),
         **{"name": "half-inch wrench", "kind": "set", "low_nm": 40, "high_nm": 340, **extra},
     )  # fmt: skip
+
+
+def tool_use(of: TorqueTool, by: Person, at: datetime = NOW, **extra: Any) -> ToolUse:
+    return ToolUse.objects.create(tool=of, by=by, occurred_at=at, **{"uses": 40, **extra})
 
 
 def spec(by: Person, kind: str = "track_bar_frame_end", **extra: Any) -> TorqueSpec:

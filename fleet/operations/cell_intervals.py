@@ -12,7 +12,7 @@ from fleet.reads.cut import NOW
 from fleet.reads.history.labels import practice_of
 from fleet.reads.intervals.cells import Cell, meter_of
 from fleet.reads.intervals.today import RULE, STANDING, UNITS, Rules, Today, rules_now
-from fleet.reads.rules import RuleNow
+from fleet.reads.rules import RuleNow, weight_class
 from fleet.records.models import (
     IntervalProposal,
     Joint,
@@ -54,13 +54,13 @@ class CellIntervals:
 
     def standing(self, joint: Joint) -> Accepted | None:
         """Where no retorque ladder is of its kind: a recheck of its own, where that is shorter
-        than the routine of the duty."""
+        than the routine that the vehicle goes by."""
         found = self._of(joint) if self._any else None
         if found is None or not found[0].standing:
             return None
         today, rule = found
         cell = self._cell(joint)
-        plain = self._rules.plain(cell) if cell else None
+        plain = self._rules.plain(cell, weight_class(self.vehicle)) if cell else None
         if plain is None or today.value >= plain.value:
             return None
         return Accepted(standing_ladder(self._step(today), rule.version), rule)

@@ -10,6 +10,7 @@ from functools import partial
 from typing import Any
 
 from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from fleet.calc.calendar import local_date
 from fleet.operations import rule_anew
@@ -162,7 +163,10 @@ def _read(new: NewException, vehicle: Vehicle, at: datetime) -> RuleException:
              for rung in shape.rungs]  # fmt: skip
     rungs = read_steps(new.steps, plain, problems)
     if not problems and len(rungs) != len(shape.rungs):
-        message = _("The rule has %(n)d steps: give as many.") % {"n": len(shape.rungs)}
+        message = ngettext(
+            "The rule has %(n)d step: give as many.", "The rule has %(n)d steps: give as many.",
+            len(shape.rungs),
+        ) % {"n": len(shape.rungs)}  # fmt: skip
         problems.append(Problem("steps_wrong", message, field="steps.0.distance"))
     if not problems:
         problems += _too_long(rungs, shape)

@@ -18,7 +18,7 @@ from fleet.operations.rechecks import Start
 from fleet.operations.work import Work
 from fleet.reads.rule_shapes import ANNUAL, Shape
 from fleet.reads.rules import WEIGHTS, RuleNow, by_weight, rules, stands
-from fleet.records.models import Person, Recheck, Rule, Vehicle, VehicleUse
+from fleet.records.models import Person, Recheck, Rule, SweepJoint, Vehicle, VehicleUse
 
 CHUNK = 2_000
 Limits = tuple[date | None, int | None]
@@ -124,6 +124,9 @@ def _draft(row: Recheck, ladder: RuleNow) -> Recheck:
     new.made_by_line_id, new.made_by_finding_id = row.made_by_line_id, row.made_by_finding_id
     new.follows_id, new.looked_by_finding_id = row.follows_id, row.looked_by_finding_id
     new.driven_by_id = row.driven_by_id
+    if row.kind == Recheck.Kind.SWEEP:
+        # How a sweep's look is made, and whether it holds, is by its joint and not by the rule.
+        new.methods, new.hold_at_twice = row.methods, row.hold_at_twice
     return new
 
 
@@ -188,9 +191,19 @@ def store(work: Work, found: list[Redrawn], reason: str) -> int:
             raise changed_under_you(_("What is owed"))
         made = [one.new for one in some if one.new is not None]
         Recheck.objects.bulk_create(made)
+        _stay_on_their_sweeps(some)
         work.trail_written(entry for one in some for entry in _told(work, one, reason))
         state.refresh([row.joint_id for row in made if row.joint_id])
     return len(found)
+
+
+def _stay_on_their_sweeps(found: list[Redrawn]) -> None:
+    """A sweep goes by the new row: its joint was not worked on when the old one was dropped."""
+    new = {one.row.pk: one.new for one in found if one.row.kind == Recheck.Kind.SWEEP}
+    listed = list(SweepJoint.objects.filter(recheck__in=new))
+    for row in listed:
+        row.recheck = new[row.recheck_id or 0]
+    SweepJoint.objects.bulk_update(listed, ["recheck"])
 
 
 def _told(work: Work, one: Redrawn, reason: str) -> Iterator[list[object]]:

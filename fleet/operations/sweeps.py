@@ -10,6 +10,7 @@ from django.db.models import F
 from django.utils.formats import date_format
 from django.utils.timezone import localtime
 from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from fleet.operations import rechecks, state
 from fleet.operations.actor import Actor
@@ -178,7 +179,11 @@ def close_sweep(
         sweep = _open_one(work, sweep_id, expected_version)
         figure = figure_of(sweep)
         if figure["left"] and not said.strip():
-            message = _("%(n)s joints are not looked at yet. Look at them first, or say why not.")
+            message = ngettext(
+                "%(n)s joint is not looked at yet. Look at it first, or say why not.",
+                "%(n)s joints are not looked at yet. Look at them first, or say why not.",
+                figure["left"],
+            )
             raise refuse("joints_left", message % {"n": figure["left"]}, field="said")
         _end(work, sweep, State.CLOSED, said, figure)
         work.trail("close_sweep", sweep, reason=sweep.said,

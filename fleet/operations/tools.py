@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
-from django.db.models import Subquery
+from django.db.models import Subquery, Sum
 from django.utils.translation import gettext as _
 
 from fleet.calc import units
@@ -16,7 +16,7 @@ from fleet.operations.once import Request
 from fleet.operations.words import refuse_too_long, unit_error
 from fleet.operations.work import Done, Work, find, run
 from fleet.reads.rules import settings_now
-from fleet.reads.tools import MOST_USES
+from fleet.reads.tools import MOST_USES, elsewhere
 from fleet.records.models import (
     Calibration,
     ToolComparison,
@@ -73,7 +73,7 @@ def set_lever(
     refuse_too_long(TorqueTool, lever_typed=typed)
 
     def apply(work: Work) -> TorqueTool:
-        tool = _for_change(actor, tool_id)
+        tool = for_change(actor, tool_id)
         found = extensions.lever_m(typed)
         if found is None:
             message = _("Measure from the square drive to the middle of the grip, like 18 in.")
@@ -109,7 +109,7 @@ def calibrate(
     refuse_too_long(Calibration, certificate=certificate)
 
     def apply(work: Work) -> Calibration:
-        tool = _for_change(actor, tool_id)
+        tool = for_change(actor, tool_id)
         if on > day_of(tool, at):
             raise refuse("in_the_future", _("This day is still to come."), field="on")
         until = good_until or on + timedelta(days=settings_now()["tool_interval_days"])
@@ -136,7 +136,7 @@ def report_mishap(
         raise refuse("what_missing", _("Say what happened to it."), field="what")
 
     def apply(work: Work) -> ToolMishap:
-        tool = _for_change(actor, tool_id)
+        tool = for_change(actor, tool_id)
         row = ToolMishap.objects.create(**work.fact(None), tool=tool, what=what)
         tool.doubted_since = tool.doubted_since or work.at
         tool.save(update_fields=["doubted_since"])
@@ -154,7 +154,7 @@ def compare(
     actor.need("record_line")
 
     def apply(work: Work) -> ToolComparison:
-        tool = _for_change(actor, tool_id)
+        tool = for_change(actor, tool_id)
         beside = find(TorqueTool, actor, beside_id, _("torque tool"))
         _may_compare(tool, beside, pulls, work.at)
         rules = settings_now()
@@ -192,7 +192,7 @@ def day_of(tool: TorqueTool, when: datetime) -> date:
     return when.astimezone(ZoneInfo(tool.yard.time_zone)).date()
 
 
-def _for_change(actor: Actor, tool_id: int) -> TorqueTool:
+def for_change(actor: Actor, tool_id: int) -> TorqueTool:
     """The tool, locked until the transaction ends: what befalls it is kept in order."""
     tool = find(TorqueTool, actor, tool_id, _("torque tool"))
     return TorqueTool.objects.select_for_update(of=("self",)).select_related("yard").get(pk=tool.pk)
@@ -265,7 +265,9 @@ def _uses_up(tool: TorqueTool, when: datetime) -> int:
         passed = Calibration.objects.filter(tool=tool, passed=True, occurred_at__lte=when)
         since = passed.order_by("-occurred_at", "-id").values("occurred_at")[:1]
         pulls = TorqueReading.objects.filter(tool=tool, occurred_at__lte=when)
+        others = elsewhere(tool=tool, occurred_at__lte=when, occurred_at__gt=Subquery(since))
         done = pulls.filter(occurred_at__gt=Subquery(since)).count()
+        done += others.aggregate(n=Sum("uses"))["n"] or 0
         tool.__dict__["_uses_up"] = kept = most if done >= most else 0
     return kept
 

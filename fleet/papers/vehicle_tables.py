@@ -8,6 +8,7 @@ from typing import Any
 
 from django.utils.text import capfirst
 from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from fleet.papers import measures, vehicle_words
 from fleet.papers.table import Cell, Column, Kind, Marked, Must, Part, Table
@@ -75,7 +76,8 @@ class Sections:
         told = [vehicle_words.found_behind_mark(one, joint=True)
                 for one in sheet.findings.all() if one.response != "note"]  # fmt: skip
         rest = len(sheet.findings.all()) - len(told)
-        noted = [Part(_("noted at %(n)d joints") % {"n": rest})] if rest else []
+        said = ngettext("noted at %(n)d joint", "noted at %(n)d joints", rest) % {"n": rest}
+        noted = [Part(said)] if rest else []
         return Marked([*told, *noted])
 
     def owed(self) -> Table:

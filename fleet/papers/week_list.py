@@ -41,7 +41,11 @@ def _opening(week: Week, at: datetime, zone: ZoneInfo) -> list[Block]:
     made = [blocks.heading(title, 1), blocks.text(f"{many} {_how()}", "soft"),
             blocks.text(blocks.governs(), "caution")]  # fmt: skip
     if week.more:
-        words = _("%(n)d more found no room here: print one yard at a time.") % {"n": week.more}
+        words = ngettext(
+            "%(n)d more line found no room here: print one yard at a time.",
+            "%(n)d more lines found no room here: print one yard at a time.",
+            week.more,
+        ) % {"n": week.more}
         made.append(blocks.text(words, "must"))
     return made
 

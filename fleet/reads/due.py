@@ -25,7 +25,12 @@ MOST_PUT_OFF = 30
 
 def owed(person: Person) -> QuerySet[Recheck]:
     """Every live recheck in scope, first to fall due first; none of a vehicle that has left."""
-    rows = Recheck.visible_to(person).filter(state__in=Recheck.LIVE)
+    return owed_or_done(person).filter(state__in=Recheck.LIVE)
+
+
+def owed_or_done(person: Person) -> QuerySet[Recheck]:
+    """The same in every state: for a list that asks for each state apart (due_parts.py)."""
+    rows = Recheck.visible_to(person)
     # Asked of the vehicles apart, so that counting a long list needs no join.
     left = Vehicle.objects.filter(status=Vehicle.Status.OUT)
     rows = rows.exclude(vehicle__in=left.values("pk"))
@@ -51,17 +56,18 @@ def due_this_week(rows: QuerySet[Recheck], yards: list[Yard], now: datetime) -> 
 
 
 def later(rows: QuerySet[Recheck], yards: list[Yard], now: datetime) -> QuerySet[Recheck]:
-    """Neither late nor due within a week."""
+    """Neither late nor due within a week: what falls on a day after that is late only where it was
+    missed, as its kept day is never after the date or the reading that makes it late."""
     soon = on_each_yards_day(yards, now, "vehicle__yard", falls_on__gt=WEEK)
-    return rows.filter(soon).exclude(_late(yards, now))
+    return rows.filter(soon).exclude(state=Recheck.State.MISSED)
 
 
-def stale_vehicles(now: datetime) -> Q:
-    """Of rechecks: in service, and the meter not read for longer than the fleet's own limit."""
+def stale_vehicles(now: datetime) -> QuerySet[Vehicle]:
+    """In service, and the meter not read for longer than the fleet's own limit."""
     days = int(settings_now().get("stale_meter_days", STALE_DAYS))
-    never = Q(vehicle__use__isnull=True) | Q(vehicle__use__last_at__isnull=True)
-    old = Q(vehicle__use__last_at__lt=now - timedelta(days=days))
-    return Q(vehicle__status=Vehicle.Status.IN_SERVICE) & (never | old)
+    never = Q(use__isnull=True) | Q(use__last_at__isnull=True)
+    old = Q(use__last_at__lt=now - timedelta(days=days))
+    return Vehicle.objects.filter(never | old, status=Vehicle.Status.IN_SERVICE)
 
 
 def _late(yards: list[Yard], now: datetime) -> Q:

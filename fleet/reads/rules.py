@@ -1,5 +1,6 @@
 """The fleet's rules as they stand now, and as they stood in a version."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -75,8 +76,13 @@ def weight_class(vehicle: Vehicle) -> str:
 
 def routine_key(vehicle: Vehicle, routine: dict[str, RuleNow]) -> str:
     """The routine rule that a vehicle goes by: of its duty and weight class, else of its duty."""
-    own = by_weight(vehicle.duty, weight_class(vehicle))
-    return own if own in routine and stands(routine[own]) else vehicle.duty
+    return governing(vehicle.duty, weight_class(vehicle), routine)
+
+
+def governing(duty: str, weight: str, routine: Mapping[str, RuleNow]) -> str:
+    """The same of a duty and a weight class; `weight` is empty where it is not on file."""
+    own = by_weight(duty, weight)
+    return own if own in routine and stands(routine[own]) else duty
 
 
 def by_weight(duty: str, weight: str) -> str:

@@ -4,11 +4,11 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
 
-from django.db.models import Count, OuterRef, Q, QuerySet, Subquery
+from django.db.models import Count, OuterRef, Q, QuerySet, Subquery, Sum
 from django.db.models.functions import Coalesce
 
 from fleet.reads.days import on_each_yards_day, today_at
-from fleet.records.models import Calibration, Person, TorqueReading, TorqueTool, Yard
+from fleet.records.models import Calibration, Person, ToolUse, TorqueReading, TorqueTool, Yard
 
 WARNING_DAYS = 14
 # ISO 6789's default, as read on toolmaker and test-lab pages (sources.md).
@@ -25,7 +25,8 @@ class ToolRow:
     today: date
     # "good", "soon", "out" or "doubted"
     standing: str
-    # Pulls recorded here since its last good calibration, and how many it may make.
+    # Since its last good calibration: pulls recorded here and uses told of other work; and how
+    # many it may make.
     uses: int = 0
     most_uses: int = MOST_USES
 
@@ -39,12 +40,22 @@ def tools(person: Person) -> QuerySet[TorqueTool]:
 
 
 def with_uses(rows: QuerySet[TorqueTool]) -> QuerySet[TorqueTool]:
-    """Each with `uses`: its pulls on file since the last calibration that it passed."""
+    """Each with `uses`: its pulls on file since the last calibration that it passed, and what was
+    told of its uses on other work."""
     passed = Calibration.objects.filter(tool=OuterRef("pk"), passed=True)
     last = passed.order_by("-occurred_at", "-id").values("occurred_at")[:1]
     pulls = TorqueReading.objects.filter(tool=OuterRef("pk"), occurred_at__gt=OuterRef("last_good"))
     counted = pulls.order_by().values("tool").annotate(n=Count("pk")).values("n")
-    return rows.annotate(last_good=Subquery(last)).annotate(uses=Coalesce(Subquery(counted), 0))
+    told = elsewhere(tool=OuterRef("pk"), occurred_at__gt=OuterRef("last_good"))
+    others = told.order_by().values("tool").annotate(n=Sum("uses")).values("n")
+    return rows.annotate(last_good=Subquery(last)).annotate(
+        uses=Coalesce(Subquery(counted), 0) + Coalesce(Subquery(others), 0)
+    )
+
+
+def elsewhere(**wanted: Any) -> QuerySet[ToolUse]:
+    """Uses on other work, as they stand: what was corrected counts by its correction."""
+    return ToolUse.objects.filter(corrected_by__isnull=True, **wanted)
 
 
 def tools_due(

@@ -32,7 +32,7 @@ from fleet.records.specs import Rule, ThreadCondition, TorqueSpec
 from fleet.records.sweeps import Sweep, SweepJoint
 from fleet.records.tablets import EnrolmentCode, Tablet, TabletKey, TabletOperation
 from fleet.records.tickets import LineEntry, Ticket, TicketLine, ToeReading, TorqueReading
-from fleet.records.tools import Calibration, ToolComparison, ToolMishap, TorqueTool
+from fleet.records.tools import Calibration, ToolComparison, ToolMishap, ToolUse, TorqueTool
 from fleet.records.trail import Outbox, Seal, TrailEntry
 from fleet.records.vehicles import Duty, MeterUnit, Vehicle, VehicleUse
 from fleet.records.webhooks import Delivery, Event, EventKind, Webhook
@@ -116,6 +116,7 @@ __all__ = [
     "ToeReading",
     "ToolComparison",
     "ToolMishap",
+    "ToolUse",
     "TorqueReading",
     "TorqueSpec",
     "TorqueTool",

@@ -103,10 +103,19 @@ class Recheck(Record):
     class Meta:
         ordering = ["falls_on", "id"]
         indexes = [
-            models.Index(fields=["state", "falls_on", "id"]),
-            models.Index(fields=["vehicle", "state", "falls_on"]),
-            models.Index(fields=["joint", "state", "falls_on"]),
+            # The due list in its order, and that of a few vehicles or joints: each holds all that a
+            # page needs to find its lines, so that none is looked at that is not shown.
+            models.Index(fields=["state", "falls_on", "id", "vehicle"]),
+            models.Index(fields=["vehicle", "state", "falls_on", "id"]),
+            models.Index(fields=["joint", "state", "falls_on", "id"]),
             models.Index(fields=["ladder", "state"]),
+            # The due list of one kind of work: most kinds are rare.
+            models.Index(fields=["kind", "state", "falls_on", "id"]),
+            models.Index(
+                fields=["state", "falls_on", "id"],
+                condition=Q(put_off_by__isnull=False),
+                name="recheck_put_off",
+            ),
         ]
         constraints = [
             models.CheckConstraint(

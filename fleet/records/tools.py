@@ -1,4 +1,4 @@
-"""Torque tools, their calibrations, comparisons and mishaps."""
+"""Torque tools, their calibrations, comparisons, mishaps and uses on other work."""
 
 from django.db import models
 from django.db.models import F, Q
@@ -94,3 +94,35 @@ class ToolMishap(Fact):
 
     def __str__(self) -> str:
         return f"{self.tool}: {self.what}"
+
+
+class ToolUse(Fact):
+    """Uses on work that is not in this record: they count to the calibration's uses.
+
+    One that was wrong is corrected by a later fact that names it; the last of such a chain counts.
+    """
+
+    yard_path = "tool__yard"
+
+    tool = models.ForeignKey(TorqueTool, on_delete=models.PROTECT, related_name="uses_elsewhere")
+    uses = models.PositiveIntegerField(_("how many times"))
+    reason = models.CharField(max_length=200, blank=True)
+    corrects = models.OneToOneField(
+        "self", null=True, on_delete=models.PROTECT, related_name="corrected_by"
+    )
+
+    class Meta:
+        ordering = ["-occurred_at", "-id"]
+        constraints = [
+            # Nought only where an entry was wrong altogether.
+            models.CheckConstraint(
+                condition=Q(uses__gt=0) | Q(corrects__isnull=False), name="tool_use_is_some"
+            ),
+            models.CheckConstraint(
+                condition=Q(corrects__isnull=True) | ~Q(reason=""),
+                name="tool_use_correction_says_why",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.tool}: {self.uses}"

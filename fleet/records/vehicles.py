@@ -2,6 +2,7 @@
 
 from django.db import models
 from django.db.models import Q
+from django.db.models.functions import Upper
 from django.utils.translation import gettext_lazy as _
 from django.utils.translation import pgettext_lazy
 
@@ -80,7 +81,12 @@ class Vehicle(Record):
 
     class Meta:
         ordering = ["unit_number"]
-        indexes = [models.Index(fields=["yard", "status"])]
+        indexes = [
+            models.Index(fields=["yard", "status"]),
+            # Few are laid up or out; and a unit number is asked for in any case of its letters.
+            models.Index(fields=["status"]),
+            models.Index(Upper("unit_number"), name="vehicle_unit_upper"),
+        ]
         constraints = [
             models.UniqueConstraint(fields=["vin"], condition=~Q(vin=""), name="vin_once"),
             models.CheckConstraint(
@@ -127,6 +133,10 @@ class VehicleUse(Record):
     rate_low = models.FloatField(null=True)
     rate_likely = models.FloatField(null=True)
     rate_high = models.FloatField(null=True)
+
+    class Meta:
+        # Whose meter was not read for longest.
+        indexes = [models.Index(fields=["last_at"])]
 
     def __str__(self) -> str:
         return f"{self.vehicle}: {self.last_use_si}"

@@ -69,19 +69,6 @@ def in_scope(rows: QuerySet[Row], **wanted: Any) -> Row:
         raise Http404 from missing
 
 
-class NarrowPaginator(Paginator):  # type: ignore[type-arg]  # not subscriptable when run
-    """For long lists of wide rows: the ids of a page are found first, then its rows alone, so
-    that the database sorts and skips ids and not rows with all that is joined to them."""
-
-    def page(self, number: int | str) -> Page[Any]:
-        number = self.validate_number(number)
-        first = (number - 1) * self.per_page
-        rows: Any = self.object_list
-        ids = list(rows.values_list("pk", flat=True)[first : first + self.per_page])
-        found = {row.pk: row for row in rows.filter(pk__in=ids).order_by()}
-        return Page([found[pk] for pk in ids if pk in found], number, self)
-
-
 def page_of(
     request: HttpRequest, rows: Any, size: int = PAGE_SIZE, kind: "type[Paginator[Any]]" = Paginator
 ) -> Page[Any]:

@@ -15,12 +15,12 @@ from fleet.operations.assign import Handed, assign_many
 from fleet.operations.errors import NotAllowed, Refused
 from fleet.papers.week_list import week_list
 from fleet.reads.days import zone_of
-from fleet.reads.due import due_items, owed
+from fleet.reads.due import due_items, owed_or_done
 from fleet.reads.due_filter import DueFilter
-from fleet.reads.due_page import due_together, meters_to_read, week_of
-from fleet.reads.few import few
+from fleet.reads.due_page import due_together, first_meters, week_of
+from fleet.reads.due_parts import LongPaginator, in_parts
 from fleet.records.models import Person, Yard
-from fleet.web.doors import NarrowPaginator, in_scope, needs, page_of, reader, yards
+from fleet.web.doors import in_scope, needs, page_of, reader, yards
 from fleet.web.handing import may_be_long, pdf
 
 # What stands above the fold of the filters; the others are behind 'More'.
@@ -32,11 +32,11 @@ TOLD = 10
 def due_list(request: HttpRequest) -> HttpResponse:
     person, now = reader(request), timezone.now()
     chosen = DueFilter(
-        request.GET, queryset=owed(person), request=request, today=timezone.localdate(now)
+        request.GET, queryset=owed_or_done(person), request=request, today=timezone.localdate(now)
     )
-    page = page_of(request, chosen.qs, kind=NarrowPaginator)
+    parts = in_parts(chosen.qs, chosen.form.cleaned_data.get("when"), yards(request), now)
+    page = page_of(request, parts, kind=LongPaginator)
     items = due_items(page, now)
-    together = due_together(person, [one.recheck.vehicle_id for one in items], yards(request), now)
     context = {
         "filters": chosen,
         "first_fields": [chosen.form[name] for name in FIRST],
@@ -44,8 +44,8 @@ def due_list(request: HttpRequest) -> HttpResponse:
         "more_open": any(one.value() for one in chosen.form if one.name not in FIRST),
         "page": page,
         "items": items,
-        "together": together,
-        "meters": few(meters_to_read(person, now)),
+        "together": due_together(person, items),
+        "meters": first_meters(person, now),
         "now": now,
         "all": request.GET.get("all") == "1",
     }
@@ -90,7 +90,9 @@ def _tell(request: HttpRequest, handed: Handed, name: str) -> None:
     for problem in problems[:TOLD]:
         messages.error(request, problem.message)
     if len(problems) > TOLD:
-        messages.error(request, _("And %(n)d more were not.") % {"n": len(problems) - TOLD})
+        more = len(problems) - TOLD
+        said = ngettext("And %(n)d more was not.", "And %(n)d more were not.", more)
+        messages.error(request, said % {"n": more})
 
 
 class WeekForm(forms.Form):

@@ -94,10 +94,7 @@ class FeedForm(ActForm):
 @needs("view_due")
 def feed_new(request: HttpRequest) -> HttpResponse:
     who = reader(request)
-    first = {"of": Feed.Of.YARD, "person": who.pk, "unit_number": request.GET.get("vehicle", "")}
-    if first["unit_number"]:
-        first["of"] = Feed.Of.VEHICLE
-    form = FeedForm(sent(request), who, yards(request), initial=first)
+    form = FeedForm(sent(request), who, yards(request), initial=_chosen(request, who))
     sheet = _sheet(
         _("New calendar feed"), _("Make the address"),
         note=_(
@@ -107,6 +104,19 @@ def feed_new(request: HttpRequest) -> HttpResponse:
     )  # fmt: skip
     return _told_once(request, form, sheet, lambda ask: verbs.make_feed(
         ask.actor, form.new(), at=ask.at, request=ask.request))  # fmt: skip
+
+
+def _chosen(request: HttpRequest, who: Person) -> dict[str, Any]:
+    """What the link that led here is of: a vehicle, a yard by its slug, or the reader."""
+    asked, unit = request.GET, request.GET.get("vehicle", "")
+    slugs = {yard.slug: yard.pk for yard in yards(request)}
+    first = {"of": Feed.Of.YARD, "person": who.pk, "unit_number": unit,
+             "yard": slugs.get(asked.get("yard", ""))}  # fmt: skip
+    if unit:
+        first["of"] = Feed.Of.VEHICLE
+    elif asked.get("person") == "me":
+        first["of"] = Feed.Of.PERSON
+    return first
 
 
 @needs("view_due")

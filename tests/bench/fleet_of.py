@@ -85,7 +85,7 @@ def _flush(tables: Tables) -> None:
 def _finish(tables: Tables) -> None:
     reset_sequences(tables.all())
     _keep_states()
-    _analyze()
+    analyze()
 
 
 def _keep_states() -> None:
@@ -97,7 +97,7 @@ def _keep_states() -> None:
             state.refresh(ids[start : start + state.CHUNK * 5])
 
 
-def _analyze() -> None:
+def analyze() -> None:
     """As a site's database is after its first night."""
     with connection.cursor() as cursor:
         cursor.execute("VACUUM ANALYZE" if connection.vendor == "postgresql" else "ANALYZE")

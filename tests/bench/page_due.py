@@ -6,6 +6,8 @@ from django.db import connection
 from django.utils import timezone
 
 from fleet.reads.due import WEEK
+from fleet.reads.due_page import MOST_COUNTED
+from fleet.reads.due_parts import COUNTED
 from fleet.reads.few import FIRST as METERS
 from fleet.records.models import Yard
 from tests.bench.facts import Part
@@ -26,7 +28,7 @@ def parts() -> list[Part]:
         Part(
             "number",
             {"count(*)": "count"},
-            f"FROM records_recheck WHERE state IN {LIVE}",
+            f"FROM (SELECT 1 FROM records_recheck WHERE state IN {LIVE} LIMIT {COUNTED}) x",
             lambda context: [context["page"].paginator],
         ),
         words("ladder", "routine", "setting"),
@@ -57,7 +59,9 @@ def _meters() -> Part:
     """The first ten of the vehicles that owe something by a meter nobody has read lately."""
     owing = f"""EXISTS (SELECT 1 FROM records_recheck r WHERE r.vehicle_id = v.id
         AND r.state IN {LIVE} AND r.due_use_si IS NOT NULL)"""
-    inner = f"""SELECT v.id, count(*) OVER () AS total FROM records_vehicle v
+    least = "least" if connection.vendor == "postgresql" else "min"
+    inner = f"""SELECT v.id, {least}(count(*) OVER (), {MOST_COUNTED}) AS total
+        FROM records_vehicle v
         LEFT JOIN records_vehicleuse u ON u.vehicle_id = v.id WHERE v.status = 'in_service'
         AND (u.last_at IS NULL OR u.last_at < %(stale)s) AND {owing}
         ORDER BY u.last_at NULLS FIRST, v.unit_number LIMIT {METERS}"""

@@ -142,6 +142,11 @@ tool_new                   GET    fleet  M-----
 tool_new                   POST   fleet  M-----
 tool_calibrate             GET    yard   M-----
 tool_calibrate             POST   yard   M-----
+tool                       GET    yard   MST-R-
+tool_used                  GET    yard   M-----
+tool_used                  POST   yard   M-----
+tool_use_correct           GET    yard   M-----
+tool_use_correct           POST   yard   M-----
 tool_compare               GET    yard   M-T---
 tool_compare               POST   yard   M-T---
 tool_length                GET    yard   M-----
@@ -195,6 +200,9 @@ api-spec                   GET    fleet  MST-R-
 api-tools                  GET    fleet  MST-R-
 api-tool                   GET    yard   MST-R-
 api-calibrations           GET    yard   MST-R-
+api-tool-uses              GET    yard   MST-R-
+api-tool-uses              POST   yard   M-----
+api-tool-use-correct       POST   yard   M-----
 api-vehicles               GET    fleet  MSTDRN
 api-vehicles               POST   fleet  M-----
 api-vehicle                GET    yard   MSTDRN

@@ -154,6 +154,7 @@ def with_posted(known: dict[str, Any]) -> dict[str, Any]:
         **{f"api-interval-{verb}.pk": of["interval"]
            for verb in ("accept", "decline", "take-back")},
         **{f"api-sweep-{verb}.pk": of["sweep"] for verb in ("close", "take-back")},
+        "api-tool-use-correct.pk": known["use_id"],
         "api-file-request-answer.pk": known["request_id"],
         "api-file-request-withdraw.pk": known["request_id"],
         **{f"api-person-{verb}.pk": known["person_id"] for verb in ("let-go", "take-back", "link")},

@@ -18,6 +18,7 @@ DONE_BY = {
     "add_line": "technician", "drop_line": "technician", "record_line": "technician",
     "second_check": "colleague", "place_hold": "driver", "lift_hold": "manager",
     "add_tool": "manager", "calibrate": "manager", "report_mishap": "technician",
+    "record_tool_use": "manager", "correct_tool_use": "manager",
     "compare": "technician", "set_spec": "manager", "add_vehicle": "manager",
     "change_vehicle": "manager", "lay_up": "manager", "let_go": "manager",
     "assign_recheck": "manager", "judge_pattern": "manager", "decide_move": "technician",

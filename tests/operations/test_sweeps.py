@@ -178,7 +178,7 @@ def test_it_ends_with_a_figure(house: House, spare: TorqueTool) -> None:
     # Clopper-Pearson for 1 of 2, by SciPy's binomtest.
     assert (closed.figure["low"], closed.figure["high"]) == (0.0126, 0.9874)
     told = sentence(progress_of(sweeps_of(house.manager.person).get(pk=sweep.pk)))
-    assert told.startswith("Of 2 joints looked at, 1 were not sound: 50 of 100")
+    assert told.startswith("Of 2 joints looked at, 1 was not sound: 50 of 100")
 
 
 def test_taken_back_it_owes_nothing_and_keeps_what_was_found(

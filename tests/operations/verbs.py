@@ -78,6 +78,7 @@ class Scene:
         self.hold: Hold = holds.place_hold(house.driver, house.vehicle.pk, "Bent", at=house.now).row
         self.reading = MeterReading.objects.latest("id")
         self.second = a_tool(house.manager, house.yard, "TW-2")
+        self.used = build.tool_use(self.second, house.manager.person, at=house.now)
         self.pattern: Pattern = build.pattern(house.joint(), [])
         self.interval = held.proposal(made_at=house.now, as_of=house.now)
         self.sweep: Sweep = swept.sweep(house.manager.person)

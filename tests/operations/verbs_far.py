@@ -14,6 +14,7 @@ from fleet.operations import (
     refused_sheet,
     tablet_returns,
     tablets,
+    tool_uses,
     webhooks,
 )
 from fleet.operations.actor import Actor
@@ -39,6 +40,10 @@ UID = UUID("0197a3c2-5b1e-7c44-9f0a-2f6b1c0d9e11")
 
 
 FAR: dict[str, tuple[str, Call]] = {
+    "record_tool_use": ("edit_tools", lambda s, a, **k: tool_uses.record_tool_use(
+        a, tool_uses.NewUse(s.second.pk, 40, s.house.now.date()), **s.at, **k)),
+    "correct_tool_use": ("edit_tools", lambda s, a, **k: tool_uses.correct_tool_use(
+        a, s.used.pk, 4, "one nought too many", **s.at, **k)),
     "make_code": ("edit_tablets", lambda s, a, **k: tablets.make_code(
         a, "Bay 2", s.house.yard.pk, **s.at, **k)),
     "hand_key": ("inspect", lambda s, a, **k: tablets.hand_key(

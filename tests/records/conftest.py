@@ -2,7 +2,7 @@
 
 import pytest
 
-from fleet.operations import complain, files, fittings, recheck_drive, tools
+from fleet.operations import complain, files, fittings, recheck_drive, tool_uses, tools
 from fleet.records.models import (
     Baseline,
     LeaveTakenBack,
@@ -40,6 +40,8 @@ def history(house: House) -> House:
     pulls = ("125 lbf·ft", "126 lbf·ft", "124 lbf·ft")
     tools.compare(house.manager, second.pk, house.tool.pk, "125 lbf·ft", pulls, at=house.now)
     tools.report_mishap(house.manager, second.pk, "fell off the bench", at=house.now)
+    elsewhere = tool_uses.NewUse(second.pk, 40, house.now.date())
+    tool_uses.record_tool_use(house.manager, elsewhere, at=house.now)
     house.later(days=9)
     owed = Recheck.objects.get(ladder="oscillation_closed")
     felt_again = recheck_drive.Drive(

@@ -158,6 +158,9 @@ BREAKS: dict[str, Callable[[Rows], Any]] = {
     "sweep_joint_was_touched": lambda r: r.swept(torque=None),
     "tool_low_positive": lambda r: build.tool(r.yard, "T-2", low_nm=0),
     "tool_lever_positive": lambda r: build.tool(r.yard, "T-2", lever_m=0),
+    "tool_use_is_some": lambda r: build.tool_use(r.tool, r.who, uses=0),
+    "tool_use_correction_says_why": lambda r: build.tool_use(
+        r.tool, r.who, corrects=build.tool_use(r.tool, r.who)),
     "tool_high_above_low": lambda r: build.tool(r.yard, "T-2", high_nm=40),
     "feed_is_of_one_thing": lambda r: outward.feed(r.who, r.yard, vehicle=r.truck),
     "feed_event_once": lambda r: both(outward.feed_event, outward.feed(r.who, r.yard)),

@@ -23,7 +23,9 @@ from fleet.records.models import (
     TabletKey,
     TabletOperation,
     Ticket,
+    ToolUse,
     TorqueReading,
+    TorqueTool,
     Vehicle,
     Webhook,
 )
@@ -41,6 +43,14 @@ def the_rest(vehicle: Vehicle, joint: Joint, size: int, fact: Fact) -> None:
     rules_and_exceptions(vehicle, size, fact(0)["by"])
     going_out(vehicle, size, fact(0)["by"])
     sweeps(vehicle, size, fact(0)["by"])
+    tool_uses(size, fact)
+
+
+def tool_uses(size: int, fact: Fact) -> None:
+    """Of the first wrench, on other work."""
+    tool = TorqueTool.objects.earliest("pk")
+    rows = (ToolUse(tool=tool, uses=n + 1, reason="trailers", **fact(n)) for n in range(size))
+    ToolUse.objects.bulk_create(rows)
 
 
 def rules_and_exceptions(vehicle: Vehicle, size: int, by: Person) -> None:

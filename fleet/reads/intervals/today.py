@@ -1,16 +1,21 @@
 """Today's interval of each cell: what was accepted, else the ladder's last step, else the routine.
 
-The rungs before the last one are left as they are: they catch a joint that beds in.
+The rungs before the last one are left as they are: they catch a joint that beds in. The routine is
+that of the weight class where that governs; where the vehicles of a cell go by several, the one
+that looks soonest (own), so that nothing is compared with a longer time than any of them has.
 """
 
+from collections import defaultdict
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
+from django.db.models import Case, CharField, Value, When
+
 from fleet.calc.units import use_si
-from fleet.reads.intervals.cells import Cell, Meter
-from fleet.reads.rules import RuleNow
-from fleet.records.models import Recheck, Rule
+from fleet.reads.intervals.cells import Cell, Meter, meter_of
+from fleet.reads.rules import WEIGHTS, RuleNow, governing
+from fleet.records.models import Recheck, Rule, Vehicle
 
 #: The ladder of a standing recheck at one joint, made where no ladder of its kind is.
 STANDING = "interval"
@@ -45,6 +50,8 @@ class Rules:
     routine: Mapping[str, RuleNow]
     by_kind: Mapping[str, str]
     accepted: Mapping[str, Rule]
+    #: The weight classes of the fleet's vehicles, by duty, axle and meter.
+    weights: Mapping[tuple[str, str, str], frozenset[str]] = field(default_factory=dict)
 
     def ladder_of(self, kind: str) -> RuleNow | None:
         """The retorque ladder that work on a joint of this kind starts at the joint itself."""
@@ -76,8 +83,8 @@ class Rules:
             plain.standing, {**plain.said, "interval": accepted.version},
         )  # fmt: skip
 
-    def plain(self, cell: Cell) -> Today | None:
-        """The interval without what was accepted."""
+    def plain(self, cell: Cell, weight: str | None = None) -> Today | None:
+        """The interval without what was accepted; of one weight class where it is given."""
         name, _unit = UNITS[Meter(cell.meter)]
         if "after_moved" not in self.ladders:
             return None
@@ -85,8 +92,9 @@ class Rules:
         ladder = self.ladder_of(cell.kind)
         said: dict[str, Any]
         if ladder is None:
-            rule = self.routine.get(cell.duty)
-            step, age, said = (rule.data if rule else {}), 0.0, {"routine": cell.duty}
+            rule = self._routine(cell, weight)
+            step, age = (rule.data if rule else {}), 0.0
+            said = {"routine": rule.key if rule else cell.duty}
         else:
             *before, step = ladder.data["rungs"]
             age = float(sum(rung.get(name) or 0 for rung in before))
@@ -98,9 +106,37 @@ class Rules:
             float(least["days"]), ladder is None, {**said, "version": rule.version},
         )  # fmt: skip
 
+    def _routine(self, cell: Cell, weight: str | None) -> RuleNow | None:
+        name, _unit = UNITS[Meter(cell.meter)]
+        of_fleet = self.weights.get((cell.duty, cell.axle, cell.meter), frozenset({""}))
+        keys = {
+            governing(cell.duty, one, self.routine)
+            for one in (of_fleet if weight is None else {weight})
+        }
+        found = [self.routine[key] for key in sorted(keys) if key in self.routine]
+        timed = [rule for rule in found if rule.data.get(name)]
+        return min(timed or found, key=lambda rule: rule.data.get(name) or 0, default=None)
+
+
+def _weights() -> dict[tuple[str, str, str], frozenset[str]]:
+    """The weight classes of what is in the fleet; one query."""
+    of_class = Case(
+        When(gross_weight_kg=None, then=Value("")),
+        *(When(gross_weight_kg__lte=most, then=Value(name))
+          for name, (most, _label) in WEIGHTS.items() if most is not None),
+        default=Value(list(WEIGHTS)[-1]), output_field=CharField(),
+    )  # fmt: skip
+    rows = Vehicle.objects.exclude(status=Vehicle.Status.OUT).order_by()
+    found: dict[tuple[str, str, str], set[str]] = defaultdict(set)
+    for duty, axle, unit, weight in rows.values_list(
+        "duty", "design__axle__code", "meter_unit", of_class
+    ).distinct():
+        found[duty, axle, meter_of(unit)].add(weight)
+    return {key: frozenset(names) for key, names in found.items()}
+
 
 def rules_now() -> Rules:
-    """All of them; one query."""
+    """All of them; two queries."""
     rows = Rule.objects.filter(kind__in=_KINDS, is_current=True)
     found: dict[str, dict[str, Rule]] = {kind: {} for kind in _KINDS}
     for row in rows:
@@ -110,7 +146,7 @@ def rules_now() -> Rules:
         for kind in ("ladder", "routine", "action")
     }
     by_kind = plain["action"]["retorque"].data["ladder_by_kind"] if plain["action"] else {}
-    return Rules(plain["ladder"], plain["routine"], by_kind, found[RULE])
+    return Rules(plain["ladder"], plain["routine"], by_kind, found[RULE], _weights())
 
 
 def si(value: float, meter: str) -> int:

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from django.db.models import Case, CharField, Count, Q, QuerySet, Value, When
-from django.utils.translation import gettext, pgettext
+from django.utils.translation import gettext, ngettext
 from django.utils.translation import gettext_lazy as _
 
 from fleet.calc.proportion import Share, share_of
@@ -133,7 +133,7 @@ def figure_of(sweep: Sweep) -> dict[str, Any]:
 
 
 def sentence(progress: Progress) -> str:
-    """'Of 42 looked at, 6 were loose: 14 of 100, likely between 5 and 29.'"""
+    """'Of 42 joints looked at, 6 were not sound: 14 of 100, likely between 5 and 29.'"""
     share = progress.share
     if share is None:
         return gettext("Nothing is looked at yet.")
@@ -141,11 +141,9 @@ def sentence(progress: Progress) -> str:
         "found": progress.found, "bad": progress.bad, "value": round(share.value * 100),
         "low": round(share.low * 100), "high": round(share.high * 100),
     }  # fmt: skip
-    return (
-        pgettext(
-            "sweep",
-            "Of %(found)s joints looked at, %(bad)s were not sound: %(value)s of 100, likely "
-            "between %(low)s and %(high)s.",
-        )
-        % words
-    )
+    head = ngettext("Of %(found)s joint looked at", "Of %(found)s joints looked at", progress.found)
+    return ngettext(
+        "%(head)s, %(bad)s was not sound: %(value)s of 100, likely between %(low)s and %(high)s.",
+        "%(head)s, %(bad)s were not sound: %(value)s of 100, likely between %(low)s and %(high)s.",
+        progress.bad,
+    ) % {**words, "head": head % words}
