@@ -28,6 +28,8 @@ LEASE = timedelta(minutes=5)
 SECONDS = 30.0
 # A run that kills its worker is not tried for ever.
 MOST_TRIES = 3
+# So much longer, and a solver that does not look at the clock is told to stop (own).
+GRACE = 1.0
 # Progress is written, and the wish to stop read, no more often than this.
 EVERY_SECONDS = 0.5
 
@@ -48,7 +50,7 @@ def work_plans(
     began = time.monotonic()
     try:
         asked = question(actor.person, spans_of(run, at))
-        progress = _Progress(run, stopping)
+        progress = _Progress(run, stopping, SECONDS if seconds is None else seconds)
         effort = calc.Effort(
             seconds=SECONDS if seconds is None else seconds, rounds=rounds,
             on_progress=progress.tell, should_stop=progress.stop, in_turn=rounds is None,
@@ -98,6 +100,8 @@ class _Progress:
 
     run: PlanRun
     stopping: Callable[[], bool]
+    seconds: float
+    began: float = field(default_factory=time.monotonic)
     told_at: float = field(default_factory=lambda: 0.0)
     wanted: bool = False
 
@@ -106,7 +110,9 @@ class _Progress:
 
     def stop(self) -> bool:
         self._look()
-        return self.wanted or self.stopping()
+        return (
+            self.wanted or self.stopping() or time.monotonic() > self.began + self.seconds + GRACE
+        )
 
     def _look(self, **figures: float) -> None:
         now = time.monotonic()
@@ -114,6 +120,5 @@ class _Progress:
             return
         self.told_at = now
         rows = PlanRun.objects.filter(pk=self.run.pk, state=RUNNING)
-        if figures:
-            rows.update(leased_until=timezone.now() + LEASE, **figures)
+        rows.update(leased_until=timezone.now() + LEASE, **figures)
         self.wanted = not rows.filter(stop_wanted=False).exists()

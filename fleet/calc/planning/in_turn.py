@@ -21,6 +21,9 @@ from fleet.calc.planning.told import told
 
 #: The share of its seconds that is given to it.
 SHARE = 1 / 3
+#: Yards with more pieces together are left to their model, which takes about as long for all of
+#: them: of 2,000 pieces in 30 seconds 651 days late came without this start, 1,131 with it.
+MOST = 300
 NOWHERE = ""
 
 Taken = dict[tuple[int, int], int]
@@ -28,7 +31,8 @@ Taken = dict[tuple[int, int], int]
 
 def better_start(board: Board, clock: Clock) -> Board:
     """Return the board, or one on which its yards were planned in turn if that is less late."""
-    orders = [order for yards in apart(board) if len(yards) > 1 for order in (yards, yards[::-1])]
+    groups = [yards for yards in apart(board) if len(yards) > 1 and _pieces(board, yards) <= MOST]
+    orders = [order for yards in groups for order in (yards, yards[::-1])]
     best = board
     if orders:
         clock.tell(sum(board.objective()), 0.0)
@@ -40,6 +44,10 @@ def better_start(board: Board, clock: Clock) -> Board:
         if other is not None and _cost(other) < _cost(best):
             best = other
     return best
+
+
+def _pieces(board: Board, yards: Sequence[int]) -> int:
+    return sum(piece.yard in yards for piece in board.pieces)
 
 
 def _cost(board: Board) -> float:
@@ -54,19 +62,26 @@ def _in_turn(
     put_pins(board)
     taken = {place: board.roster[place[0]][place[1]] for place in board.bound}
     for nth, yard in enumerate(order):
-        effort = replace(
-            clock.effort, seconds=seconds / len(order), on_progress=None,
-            should_stop=clock.stop_asked,
-        )  # fmt: skip
+        effort = _for_one(clock, seconds / len(order))
         try:
             assignments = _alone(asked, yard, taken, effort)
         except NoPlan:
             return None
         _put(board, yard, assignments, taken)
-        if nth < len(order) - 1 and clock.stop_asked():
+        if nth < len(order) - 1 and (clock.stop_asked() or clock.left < clock.effort.seconds / 2):
             break
     first_plan(board)
     return board
+
+
+def _for_one(clock: Clock, seconds: float) -> Effort:
+    """So long for one yard. Asked whether to stop, it says so too when its time is over: the solver
+    asks in the midst of whole numbers."""
+    until = time.monotonic() + seconds
+    return replace(
+        clock.effort, seconds=seconds, on_progress=None,
+        should_stop=lambda: clock.stop_asked() or time.monotonic() > until,
+    )  # fmt: skip
 
 
 def _alone(asked: Asked, yard: int, taken: Taken, effort: Effort) -> tuple[Assignment, ...]:
