@@ -2,7 +2,9 @@
 
 from typing import Any
 
+from django.utils.translation import gettext
 from rest_framework import serializers
+from rest_framework.exceptions import ErrorDetail
 from rest_framework.request import Request
 from rest_framework.response import Response
 
@@ -22,17 +24,26 @@ from fleet.operations.plan_runs import (
 from fleet.reads.filters import PlanRunFilter
 from fleet.records.models import PlanRun, Yard
 
+# As many as anybody plans together.
+MOST_YARDS = 50
+
 
 class RunOut(serializers.ModelSerializer[PlanRun]):
     """While it works `best` and `bound` say how far it is. What it proposes changes nothing
     until it is put in place."""
 
-    yard = serializers.SlugRelatedField[PlanRun](slug_field="slug", read_only=True)
+    yard = serializers.SlugRelatedField[PlanRun](
+        slug_field="slug", read_only=True, help_text="The one it was asked from."
+    )
+    yards = serializers.SlugRelatedField[PlanRun](
+        slug_field="slug", read_only=True, many=True, help_text="All that it plans together."
+    )
     asked_by = PersonRef(read_only=True)
     proposal = serializers.DictField(
         read_only=True,
-        help_text="`visits` by vehicle, day and bay; `unplaced` work (r and a recheck's id, t and "
-        "a ticket's) with its `reasons`; `clashes` of pins and locked days, where no plan is.",
+        help_text="`visits` by yard (its id), vehicle, day and bay; `unplaced` work (r and a "
+        "recheck's id, t and a ticket's) with its `reasons`; `late`: what `best` is made of; "
+        "`clashes` of pins and locked days, where no plan is.",
     )
     taken = serializers.DictField(
         read_only=True, help_text="Once in place: visits made, moved, out, and what was stale."
@@ -41,16 +52,31 @@ class RunOut(serializers.ModelSerializer[PlanRun]):
     class Meta:
         model = PlanRun
         fields = [
-            "id", "uid", "yard", "first", "last", "state", "asked_by", "asked_at", "stop_wanted",
-            "best", "bound", "seconds", "ended_at", "proposal", "taken", "version",
+            "id", "uid", "yard", "yards", "first", "last", "state", "asked_by", "asked_at",
+            "stop_wanted", "best", "bound", "seconds", "ended_at", "proposal", "taken", "version",
         ]  # fmt: skip
         read_only_fields = fields
 
 
 class AskIn(Strict):
-    yard = InScope(Yard, "slug")
+    """One yard, or several that are planned together; the first of all is the one asked from."""
+
+    yard = InScope(Yard, "slug", required=False)
+    yards = serializers.ListField(
+        child=InScope(Yard, "slug"), required=False, allow_empty=False, max_length=MOST_YARDS,
+        help_text="Planned together, so that people whom they share are weighed between them.",
+    )  # fmt: skip
     first = serializers.DateField(required=False, help_text="Left out: as soon as can be.")
     days = Whole(required=False, default=DAYS, min_value=1, max_value=MOST_DAYS)
+
+    def validate(self, attrs: dict[str, Any]) -> dict[str, Any]:
+        own = [attrs["yard"]] if "yard" in attrs else []
+        wanted = list(dict.fromkeys([*own, *attrs.get("yards", [])]))
+        if not wanted:
+            raise serializers.ValidationError(
+                {"yard": [ErrorDetail(gettext("Say which yard to plan."), code="required")]}
+            )
+        return {**attrs, "yards": wanted}
 
 
 class Runs(Listed, Shown):
@@ -70,14 +96,16 @@ class Runs(Listed, Shown):
     examples = {"create": ASK_PLAN}
 
     def shown(self, rows: Any) -> Any:
-        return rows.select_related("yard", "asked_by")
+        return rows.select_related("yard", "asked_by").prefetch_related("yards")
 
     def create(self, request: Request, *args: Any, **kwargs: Any) -> Response:
-        """Ask for a plan of a yard. While one is at work for it, that one is the answer."""
+        """Ask for a plan of a yard, or of several together. While one is at work for any of
+        them, that one is the answer."""
         said = self.said()
+        yard, *others = said["yards"]
         return self.made(ask_for_plan(
-            self.actor, said["yard"].pk, at=self.now, first=said.get("first"), days=said["days"],
-            request=self.key,
+            self.actor, yard.pk, at=self.now, first=said.get("first"), days=said["days"],
+            others=[each.pk for each in others], request=self.key,
         ))  # fmt: skip
 
     def stop(self, request: Request, *args: Any, **kwargs: Any) -> Response:

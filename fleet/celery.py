@@ -8,10 +8,17 @@ from celery import Celery
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "fleet.settings")
 
 MINUTE = 60.0
+# Runs of the planner take up to half a minute each: in a queue of their own they keep no notice
+# waiting where a worker of their own takes them (docker-compose.yml). A worker that is not told
+# which takes both.
+QUEUE, PLANS = "celery", "plans"
 
 app = Celery("axlekeep")
 app.config_from_object("django.conf:settings", namespace="CELERY")
 app.autodiscover_tasks(["fleet"])
+app.conf.task_queues = {QUEUE: {}, PLANS: {}}
+app.conf.task_default_queue = QUEUE
+app.conf.task_routes = {"fleet.tasks.plan_visits": {"queue": PLANS}}
 # A lost task loses nothing: each of these catches up from the outbox and the records. One that
 # waited longer than until its next turn is dropped, so that they never pile up.
 app.conf.beat_schedule = {

@@ -1,5 +1,6 @@
 """A yard ready to be planned: hours, people's days, trucks that owe something."""
 
+from collections.abc import Sequence
 from datetime import date, timedelta
 from typing import Any
 
@@ -10,7 +11,7 @@ from fleet.operations.plan_runs import ask_for_plan
 from fleet.operations.plan_solve import work_plans
 from fleet.operations.plan_visits import Place, plan_visit
 from fleet.operations.reference import load_reference
-from fleet.records.models import Person, PlanRun, Recheck, Rule, Vehicle, Visit, Yard
+from fleet.records.models import Person, PlanRun, Posting, Recheck, Rule, Vehicle, Visit, Yard
 from tests import build, people
 
 NOW = build.NOW
@@ -46,9 +47,22 @@ class Ground:
     def days(self, who: Person, minutes: Any = None, *skills: str) -> None:
         set_days(self.scheduler, who.pk, NewDays(minutes or FULL, skills), **self.at)
 
-    def truck(self, unit: str = "A-101", due_in: int = 3, **more: Any) -> Vehicle:
+    def other(
+        self, name: str = "Birch", *posted: Person, week: Any = WEEK, crew: Yard | None = None,
+        drive: int = 0, **yard: Any,
+    ) -> Yard:  # fmt: skip
+        """Another yard with hours: people of Alder are posted to it too, or it is sent a crew."""
+        made = build.yard(name, **yard)
+        new = NewHours(week, crew.pk if crew else None, drive)
+        set_hours(self.scheduler, made.pk, new, **self.at)
+        Posting.objects.bulk_create(Posting(person=who, yard=made) for who in posted)
+        return made
+
+    def truck(
+        self, unit: str = "A-101", due_in: int = 3, at: Yard | None = None, **more: Any
+    ) -> Vehicle:
         """A truck that owes one retorque, not on a joint that holds."""
-        truck = build.vehicle(self.yard, unit)
+        truck = build.vehicle(at or self.yard, unit)
         self.owe(truck, due_in, **more)
         return truck
 
@@ -60,9 +74,15 @@ class Ground:
         place = Place(day, **{"pinned": False, **where})
         return plan_visit(self.scheduler, truck.pk, place, **self.at).row
 
-    def run(self, first: date | None = None, days: int = 7, seconds: float = 0.3) -> PlanRun:
+    def run(
+        self, first: date | None = None, days: int = 7, seconds: float = 0.3,
+        others: Sequence[Yard] = (), yard: Yard | None = None,
+    ) -> PlanRun:  # fmt: skip
         """Asked for, and worked off as the work process does."""
-        asked = ask_for_plan(self.scheduler, self.yard.pk, first=first, days=days, **self.at).row
+        asked = ask_for_plan(
+            self.scheduler, (yard or self.yard).pk, first=first, days=days,
+            others=[each.pk for each in others], **self.at,
+        ).row  # fmt: skip
         work_plans(server_actor(), at=self.now, seconds=seconds)
         return PlanRun.objects.get(pk=asked.pk)
 

@@ -1,12 +1,14 @@
 """All background work in one process, for an installation without a broker.
 
 Deliver the outbox, bring each yard up to its own day, look over the whole fleet once a day. What
-fails is told in the log, waits a while and keeps nothing else from its turn.
+fails is told in the log, waits a while and keeps nothing else from its turn. A run of the planner
+takes up to half a minute: it has a thread of its own, so that no notice waits for it.
 """
 
 import logging
+import threading
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 
@@ -63,20 +65,21 @@ class Job:
 
 @dataclass
 class Rounds:
-    """The jobs in turn, until told to stop."""
+    """The jobs in turn, until told to stop; runs of the planner beside them."""
 
     now: Callable[[], datetime] = timezone.now
     stopping: bool = False
     scanned: date | None = None
     refitted: date | None = None
     jobs: list[Job] = field(default_factory=list)
+    planning: Job = field(init=False)
 
     def __post_init__(self) -> None:
+        self.planning = Job("planning", self._plan)
         self.jobs = [
             Job("delivering the outbox", _deliver),
             Job("telling other programs", _tell),
             Job("sending digests", _write, WRITE_EVERY),
-            Job("planning", self._plan),
             Job("rolling the days", _roll, ROLL_EVERY),
             Job("scanning the fleet", self._scan, ROLL_EVERY),
             Job("reckoning intervals", self._refit, ROLL_EVERY),
@@ -84,27 +87,46 @@ class Rounds:
         ]
 
     def once(self) -> bool:
-        """Each job once; whether any found something to do."""
-        busy = False
-        for job in self.jobs:
-            if not self.stopping:
-                busy = job.run(self.now()) or busy
-        return busy
+        """Each job once, planning last; whether any found something to do."""
+        return self._round([*self.jobs, self.planning])
 
     @property
     def well(self) -> bool:
         """Whether every job went well the last time."""
-        return not any(job.failures for job in self.jobs)
+        return not any(job.failures for job in [*self.jobs, self.planning])
 
     def until_stopped(self) -> None:
         """Round after round; a second's rest after one that found nothing."""
-        while not self.stopping:
-            if not self.once():
-                self._rest()
+        planner = threading.Thread(target=self._plans, name="planner")
+        planner.start()
+        try:
+            self._again_and_again(self.jobs)
+        finally:
+            self.stop()
+            planner.join()
 
     def stop(self, *_: object) -> None:
         """Finish what is in hand, then end."""
         self.stopping = True
+
+    def _plans(self) -> None:
+        """What the planner's thread does. It has its own connection to the database."""
+        try:
+            self._again_and_again([self.planning])
+        finally:
+            connection.close()
+
+    def _again_and_again(self, jobs: Sequence[Job]) -> None:
+        while not self.stopping:
+            if not self._round(jobs):
+                self._rest()
+
+    def _round(self, jobs: Sequence[Job]) -> bool:
+        busy = False
+        for job in jobs:
+            if not self.stopping:
+                busy = job.run(self.now()) or busy
+        return busy
 
     def _rest(self) -> None:
         until = time.monotonic() + IDLE_SECONDS

@@ -8,7 +8,7 @@ from django.utils import formats
 from django.utils.translation import gettext as _
 
 from fleet.operations.errors import refuse
-from fleet.operations.work import Work, find, not_there
+from fleet.operations.work import Work, not_there
 from fleet.reads.days import today_at
 from fleet.records.models import AwayDay, ClosedDay, LockedDay, Person, Vehicle, Yard, YardPlan
 
@@ -24,13 +24,29 @@ def lock_plan(
     Vehicles before it, in the order of their ids, as whoever pays their work locks them first;
     people too, since one person may be named by the plans of two yards.
     """
+    [plan] = lock_plans(work, [yard_id], vehicle_ids, people)
+    return plan
+
+
+def lock_plans(
+    work: Work, yard_ids: Iterable[int], vehicle_ids: Iterable[int] = (),
+    people: Iterable[int] = (),
+) -> list[YardPlan]:  # fmt: skip
+    """The same for several yards, in the order of their ids; none where one is out of scope."""
     _hold(Vehicle, vehicle_ids)
     _hold(Person, people)
-    yard = find(Yard, work.actor, yard_id, _("yard"))
-    if YardPlan.objects.filter(yard=yard).update(version=F("version") + 1) != 1:
+    wanted = sorted(set(yard_ids))
+    yards = Yard.visible_to(work.actor.person).in_bulk(wanted)
+    if len(yards) != len(wanted):
+        raise not_there(_("yard"))
+    rows = YardPlan.objects.filter(yard__in=wanted).order_by("yard_id")
+    locked = set(rows.select_for_update().values_list("yard_id", flat=True))
+    rows.update(version=F("version") + 1)
+    lacking = [yards[pk].name for pk in wanted if pk not in locked]
+    if lacking:
         message = _("Set the hours of %(yard)s first: nothing can be planned without them.")
-        raise refuse("hours_missing", message % {"yard": yard.name})
-    return YardPlan.objects.select_related("yard", "crew_from").get(yard=yard)
+        raise refuse("hours_missing", message % {"yard": lacking[0]})
+    return list(rows.select_related("yard", "crew_from"))
 
 
 def _hold(model: type[Vehicle] | type[Person], ids: Iterable[int]) -> None:

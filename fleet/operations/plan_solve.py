@@ -5,10 +5,9 @@ A run is leased like a notice of the outbox: one whose worker was killed is take
 
 import logging
 import time
-from collections import defaultdict
 from collections.abc import Callable
 from dataclasses import dataclass, field
-from datetime import date, datetime, timedelta
+from datetime import datetime, timedelta
 from typing import Any
 
 from django.db import connection, transaction
@@ -17,10 +16,10 @@ from django.utils import timezone
 
 from fleet.calc import planning as calc
 from fleet.operations.actor import Actor
-from fleet.reads.days import today_at
-from fleet.reads.plan.facts import Question, question
-from fleet.reads.plan.why import clash_as_data, reasons_as_data
-from fleet.records.models import PlanRun
+from fleet.operations.plan_propose import solved
+from fleet.reads.plan.facts import question
+from fleet.reads.plan.span import spans_of
+from fleet.records.models import PlanRun, PlanRunYard
 
 log = logging.getLogger(__name__)
 
@@ -48,14 +47,14 @@ def work_plans(
         return 0
     began = time.monotonic()
     try:
-        today = today_at(run.yard, at)
-        asked = question(actor.person, run.yard, run.first, run.last, today)
+        asked = question(actor.person, spans_of(run, at))
         progress = _Progress(run, stopping)
         effort = calc.Effort(
             seconds=SECONDS if seconds is None else seconds, rounds=rounds,
-            on_progress=progress.tell, should_stop=progress.stop,
+            on_progress=progress.tell, should_stop=progress.stop, in_turn=rounds is None,
         )  # fmt: skip
-        proposal, figures = _solved(asked, effort)
+        yards = dict(run.over.values_list("yard__slug", "yard"))
+        proposal, figures = solved(asked, effort, yards)
     except Exception:
         log.exception("plan run %s failed", run.pk)
         _store(run, PlanRun.State.FAILED, proposal={}, seconds=time.monotonic() - began)
@@ -68,7 +67,9 @@ def work_plans(
 def _lease(at: datetime) -> PlanRun | None:
     lapsed = Q(state=RUNNING, leased_until__lt=at)
     with transaction.atomic(durable=True):
-        PlanRun.objects.filter(lapsed, tries__gte=MOST_TRIES).update(state=PlanRun.State.FAILED)
+        given_up = PlanRun.objects.filter(lapsed, tries__gte=MOST_TRIES)
+        PlanRunYard.objects.filter(run__in=given_up).update(at_work=False)
+        given_up.update(state=PlanRun.State.FAILED)
         rows = PlanRun.objects.filter(Q(state=WAITING) | lapsed).order_by("id")
         if connection.features.has_select_for_update_skip_locked:
             rows = rows.select_for_update(skip_locked=True)
@@ -85,8 +86,10 @@ def _lease(at: datetime) -> PlanRun | None:
 def _store(run: PlanRun, state: str, **columns: Any) -> None:
     """Only while it is still at work: one whose lease another took up is that other's."""
     rows = PlanRun.objects.filter(pk=run.pk, state=RUNNING, tries=run.tries)
-    rows.update(state=state, leased_until=None, ended_at=timezone.now(),
-                version=F("version") + 1, **columns)  # fmt: skip
+    with transaction.atomic(durable=True):
+        if rows.update(state=state, leased_until=None, ended_at=timezone.now(),
+                       version=F("version") + 1, **columns):  # fmt: skip
+            PlanRunYard.objects.filter(run=run).update(at_work=False)
 
 
 @dataclass
@@ -114,60 +117,3 @@ class _Progress:
         if figures:
             rows.update(leased_until=timezone.now() + LEASE, **figures)
         self.wanted = not rows.filter(stop_wanted=False).exists()
-
-
-def _solved(asked: Question, effort: calc.Effort) -> tuple[dict[str, Any], dict[str, float]]:
-    try:
-        plan = calc.plan_visits(
-            asked.work, [asked.yard], asked.people, asked.days, asked.standing, effort
-        )
-    except calc.NoPlan as clash:
-        return {"visits": [], "read": {}, "unplaced": [],
-                "clashes": [clash_as_data(one) for one in clash.clashes]}, {}  # fmt: skip
-    hands = {one.key: one.people for one in asked.work}
-    return {
-        "visits": _visits(plan, asked, hands),
-        "read": {str(pk): version for pk, version in asked.read.items()},
-        "unplaced": [{"work": one.work, "reasons": reasons_as_data(one)} for one in plan.unplaced],
-        "clashes": [], "asked": len(asked.work), "stopped": plan.stopped,
-        "hold_objective": plan.hold_objective,
-    }, {"best": plan.objective, "bound": plan.bound}  # fmt: skip
-
-
-def _visits(plan: calc.Plan, asked: Question, hands: dict[str, int]) -> list[dict[str, Any]]:
-    """All work on one vehicle on one day is one visit; its place in the bay is by its start."""
-    by_visit: dict[tuple[str, date], list[calc.Assignment]] = defaultdict(list)
-    for one in plan.assignments:
-        by_visit[one.vehicle, one.day].append(one)
-    rows = sorted(by_visit.values(), key=lambda works: min((w.day, w.bay, w.start) for w in works))
-    places: dict[tuple[date, int], int] = defaultdict(int)
-    found = []
-    for works in rows:
-        first = min(works, key=lambda work: work.start)
-        places[first.day, first.bay] += 1
-        found.append({
-            "vehicle": int(first.vehicle), "day": first.day.isoformat(), "bay": first.bay,
-            "place": places[first.day, first.bay],
-            "begins": max(first.start - asked.yard.setup_minutes, 0),
-            "people": _people(works, first, asked.yard.setup_minutes),
-            "works": [_work(work, hands) for work in works],
-        })  # fmt: skip
-    return found
-
-
-def _people(
-    works: list[calc.Assignment], first: calc.Assignment, set_up: int
-) -> list[tuple[int, int]]:
-    """Each with the minutes it takes of them; the first of the first work brings it in and out."""
-    minutes: dict[str, int] = defaultdict(int)
-    minutes[first.people[0]] += set_up
-    for work in works:
-        for person in work.people:
-            minutes[person] += work.minutes
-    return [(int(person), taken) for person, taken in minutes.items()]
-
-
-def _work(work: calc.Assignment, hands: dict[str, int]) -> dict[str, Any]:
-    kind = "recheck" if work.work[0] == "r" else "ticket"
-    return {kind: int(work.work[1:]), "minutes": work.minutes,
-            "hands": hands.get(work.work, len(work.people))}  # fmt: skip

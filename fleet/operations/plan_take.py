@@ -5,93 +5,23 @@ vehicle that was held meanwhile, a day that was locked. Each is told.
 """
 
 from collections import defaultdict
-from dataclasses import dataclass, field
+from collections.abc import Sequence
 from datetime import date
 from typing import Any
 
-from django.db.models import Q
-
+from fleet.operations.plan_standing import PAID, Taking, may, read
 from fleet.operations.plan_visits import cancel
 from fleet.operations.work import Work
-from fleet.reads.days import today_at
-from fleet.reads.plan.hours import open_days
-from fleet.reads.plan.minutes import PAIR, Minutes
-from fleet.reads.plan.people import hands_of
-from fleet.reads.plan.week import named_elsewhere
-from fleet.records.models import (
-    ClosedDay,
-    Hold,
-    LockedDay,
-    PlanRun,
-    Recheck,
-    Ticket,
-    Vehicle,
-    Visit,
-    VisitPerson,
-    VisitWork,
-    YardPlan,
-)
+from fleet.reads.plan.minutes import PAIR
+from fleet.records.models import PlanRun, Visit, VisitPerson, VisitWork, YardPlan
 
-PLANNED = Visit.State.PLANNED
-# Why something proposed was left: said in words on reading (fleet/reads/plan/run.py).
-PAID, HELD, MOVED, GONE, DAY, PEOPLE, TAKEN = (
-    "paid", "held", "moved", "gone", "day", "people", "taken",
-)  # fmt: skip
+ORDER = ("day", "yard", "bay", "place")
 
 
-@dataclass(frozen=True)
-class _Owed:
-    """Of what is proposed: what is still owed, and what is on a visit that stays as it is."""
-
-    rechecks: set[int]
-    tickets: set[int]
-    planned: set[int]
-
-    @classmethod
-    def now(cls, run: PlanRun, fixed: set[int]) -> "_Owed":
-        works = [one for visit in run.proposal["visits"] for one in visit["works"]]
-        rechecks = {one["recheck"] for one in works if one.get("recheck")}
-        tickets = {one["ticket"] for one in works if one.get("ticket")}
-        live = Recheck.objects.filter(pk__in=rechecks, state__in=Recheck.LIVE)
-        open_ = Ticket.objects.filter(pk__in=tickets, state=Ticket.State.OPEN)
-        # On a visit that stays, or on one outside the days of the run.
-        elsewhere = VisitWork.objects.filter(live=True, recheck__in=rechecks).filter(
-            Q(visit__in=fixed) | Q(visit__day__gt=run.last)
-        )
-        return cls(
-            set(live.values_list("pk", flat=True)), set(open_.values_list("pk", flat=True)),
-            set(elsewhere.values_list("recheck", flat=True)),
-        )  # fmt: skip
-
-
-@dataclass
-class _Taking:
-    """The plan as it stands under its lock, and what comes of taking a proposal in."""
-
-    work: Work
-    plan: YardPlan
-    run: PlanRun
-    minutes: Minutes
-    visits: dict[int, Visit]
-    fixed: set[int]
-    shut: set[date]
-    held: set[int]
-    vehicles: dict[int, Vehicle]
-    elsewhere: dict[tuple[int, date], str]
-    owed: _Owed
-    made: int = 0
-    moved: int = 0
-    out: int = 0
-    stale: list[dict[str, Any]] = field(default_factory=list)
-
-    def leave(self, proposed: dict[str, Any], why: str) -> None:
-        self.stale.append({"vehicle": proposed["vehicle"], "day": proposed["day"], "why": why})
-
-
-def put_in_place(work: Work, plan: YardPlan, run: PlanRun) -> dict[str, Any]:
+def put_in_place(work: Work, plans: Sequence[YardPlan], run: PlanRun) -> dict[str, Any]:
     """Returns how many visits were made, moved and taken out, and what was left and why."""
-    taking = _read(work, plan, run)
-    wanted = [one for one in run.proposal["visits"] if _may(taking, one)]
+    taking = read(work, plans, run)
+    wanted = [one for one in taking.proposed if may(taking, one)]
     matched = _match(taking, wanted)
     _free(taking, matched)
     for proposed, visit in matched:
@@ -100,70 +30,19 @@ def put_in_place(work: Work, plan: YardPlan, run: PlanRun) -> dict[str, Any]:
             "stale": taking.stale}  # fmt: skip
 
 
-def _read(work: Work, plan: YardPlan, run: PlanRun) -> _Taking:
-    read = {int(pk): version for pk, version in run.proposal["read"].items()}
-    asked_about = Q(day__range=(run.first, run.last)) | Q(day__lt=today_at(plan.yard, work.at))
-    rows = Visit.objects.filter(asked_about, yard=plan.yard, state=PLANNED)
-    visits = {visit.pk: visit for visit in rows.select_related("vehicle").order_by("id")}
-    locked = set(LockedDay.objects.filter(yard=plan.yard).values_list("day", flat=True))
-    days = {date.fromisoformat(one["day"]) for one in run.proposal["visits"]}
-    closed = dict(ClosedDay.objects.filter(yard=plan.yard).values_list("day", "why"))
-    shut = {day.day for day in open_days(plan.yard, plan, closed, days) if not day.minutes}
-    span = [min(days), max(days)] if days else [run.first, run.last]
-    vehicles = {one["vehicle"] for one in run.proposal["visits"]}
-    fixed = {
-        pk for pk, visit in visits.items() if visit.day in locked or read.get(pk) != visit.version
-    }
-    return _Taking(
-        work, plan, run, Minutes.now(), visits, fixed,
-        shut=shut | locked,
-        held=set(Hold.objects.filter(vehicle__in=vehicles, lifted_at=None,
-                                     placed_at__gt=run.asked_at).values_list("vehicle", flat=True)),
-        vehicles=Vehicle.objects.in_bulk(vehicles),
-        elsewhere=named_elsewhere(plan.yard, hands_of(plan.yard, plan), span),
-        owed=_Owed.now(run, fixed),
-    )  # fmt: skip
-
-
-def _may(taking: _Taking, proposed: dict[str, Any]) -> bool:
-    """Whether a proposed visit still fits what stands now; if not, why is kept."""
-    day, vehicle = date.fromisoformat(proposed["day"]), taking.vehicles.get(proposed["vehicle"])
-    fixed = [taking.visits[pk] for pk in taking.fixed]
-    if any(v.vehicle_id == proposed["vehicle"] and v.day == day for v in fixed):
-        if day not in taking.shut:
-            taking.leave(proposed, MOVED)
-        return False
-    why = ""
-    if (
-        vehicle is None
-        or vehicle.yard_id != taking.plan.yard_id
-        or (vehicle.status != Vehicle.Status.IN_SERVICE)
-    ):
-        why = GONE
-    elif proposed["vehicle"] in taking.held:
-        why = HELD
-    elif day in taking.shut:
-        why = DAY
-    elif any((person, day) in taking.elsewhere for person, _minutes in proposed["people"]):
-        why = PEOPLE
-    if why:
-        taking.leave(proposed, why)
-    return not why
-
-
 def _match(
-    taking: _Taking, wanted: list[dict[str, Any]]
+    taking: Taking, wanted: list[dict[str, Any]]
 ) -> list[tuple[dict[str, Any], Visit | None]]:
     """Each proposed visit with the standing one that it continues: of its day, else any of its
-    vehicle's, so that a diary sees it move and not vanish."""
-    free: dict[int, list[Visit]] = defaultdict(list)
+    vehicle's at that yard, so that a diary sees it move and not vanish."""
+    free: dict[tuple[int, int], list[Visit]] = defaultdict(list)
     for pk, visit in taking.visits.items():
         if pk not in taking.fixed:
-            free[visit.vehicle_id].append(visit)
+            free[visit.yard_id, visit.vehicle_id].append(visit)
     found: list[tuple[dict[str, Any], Visit | None]] = []
     later = []
     for proposed in wanted:
-        here = free[proposed["vehicle"]]
+        here = free[proposed["yard"], proposed["vehicle"]]
         same = next((v for v in here if v.day.isoformat() == proposed["day"]), None)
         if same is None:
             later.append(proposed)
@@ -171,14 +50,15 @@ def _match(
             here.remove(same)
             found.append((proposed, same))
     for proposed in later:
-        here = [v for v in free[proposed["vehicle"]] if not v.pinned]
-        if here:
-            free[proposed["vehicle"]].remove(here[0])
-        found.append((proposed, here[0] if here else None))
-    return sorted(found, key=lambda pair: (pair[0]["day"], pair[0]["bay"], pair[0]["place"]))
+        mine = free[proposed["yard"], proposed["vehicle"]]
+        goes_on = next((v for v in mine if not v.pinned), None)
+        if goes_on:
+            mine.remove(goes_on)
+        found.append((proposed, goes_on))
+    return sorted(found, key=lambda pair: [pair[0][name] for name in ORDER])
 
 
-def _free(taking: _Taking, matched: list[tuple[dict[str, Any], Visit | None]]) -> None:
+def _free(taking: Taking, matched: list[tuple[dict[str, Any], Visit | None]]) -> None:
     """Take out what the proposal has no more, and let go of the work of what it changes."""
     kept = {visit.pk for _proposed, visit in matched if visit is not None}
     for pk, visit in taking.visits.items():
@@ -190,7 +70,7 @@ def _free(taking: _Taking, matched: list[tuple[dict[str, Any], Visit | None]]) -
         taking.out += 1
 
 
-def _put(taking: _Taking, proposed: dict[str, Any], visit: Visit | None) -> None:
+def _put(taking: Taking, proposed: dict[str, Any], visit: Visit | None) -> None:
     works = _still(taking, proposed)
     if not works:
         taking.leave(proposed, PAID)
@@ -204,7 +84,7 @@ def _put(taking: _Taking, proposed: dict[str, Any], visit: Visit | None) -> None
              "place": proposed["place"], "begins": proposed["begins"],
              "minutes": minutes}  # fmt: skip
     if visit is None:
-        visit = Visit.objects.create(vehicle_id=proposed["vehicle"], yard=taking.plan.yard,
+        visit = Visit.objects.create(vehicle_id=proposed["vehicle"], yard_id=proposed["yard"],
                                      changed_at=taking.work.at, **place)  # fmt: skip
         _fill(visit, proposed, works)
         taking.work.trail("plan_visit", visit, vehicle=taking.vehicles[proposed["vehicle"]],
@@ -229,7 +109,7 @@ def _said(place: dict[str, Any]) -> dict[str, Any]:
     return {"day": place["day"].isoformat(), "bay": place["bay"], "minutes": place["minutes"]}
 
 
-def _still(taking: _Taking, proposed: dict[str, Any]) -> list[dict[str, Any]]:
+def _still(taking: Taking, proposed: dict[str, Any]) -> list[dict[str, Any]]:
     """The work that is still owed, and that no visit which stays has."""
     owed = taking.owed
     return [

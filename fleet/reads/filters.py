@@ -90,7 +90,7 @@ class VisitFilter(HouseFilter):
 
 
 class PlanRunFilter(HouseFilter):
-    yard = yard_choice("yard")
+    yard = yard_choice("yards")
 
     class Meta:
         model = PlanRun

@@ -23,7 +23,7 @@ from fleet.records.patterns import Pattern
 from fleet.records.people import Person, Posting, Training
 from fleet.records.photos import Photo
 from fleet.records.plan_facts import AwayDay, ClosedDay, DayOff, PersonPlan, Skill, YardPlan
-from fleet.records.planning import LockedDay, PlanRun, Visit, VisitPerson, VisitWork
+from fleet.records.planning import LockedDay, PlanRun, PlanRunYard, Visit, VisitPerson, VisitWork
 from fleet.records.read_over import ReadOver
 from fleet.records.rechecks import Recheck, RecheckDrive
 from fleet.records.requests import StoredRequest
@@ -88,6 +88,7 @@ __all__ = [
     "PersonPlan",
     "Photo",
     "PlanRun",
+    "PlanRunYard",
     "Posting",
     "ReadOver",
     "Recheck",

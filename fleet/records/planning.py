@@ -1,13 +1,14 @@
 """The plan: visits of vehicles to a bay on a day, locked days, and runs of the planner."""
 
 from django.db import models
-from django.db.models import Q
+from django.db.models import Exists, OuterRef, Q
 from django.utils.translation import gettext_lazy as _
 
 from fleet.records.base import Record, new_uid
 from fleet.records.people import Person
 from fleet.records.rechecks import Recheck
 from fleet.records.roles import Role
+from fleet.records.scoping import yards_of
 from fleet.records.tickets import Ticket
 from fleet.records.vehicles import Vehicle
 from fleet.records.yards import Yard
@@ -150,7 +151,10 @@ class LockedDay(Record):
 
 
 class PlanRun(Record):
-    """One time the planner is asked. What it proposes changes nothing until it is taken in."""
+    """One time the planner is asked, for one yard or for several that share people.
+
+    What it proposes changes nothing until it is taken in.
+    """
 
     yard_path = "yard"
 
@@ -163,7 +167,9 @@ class PlanRun(Record):
         FAILED = "failed", _("failed")
 
     uid = models.UUIDField(unique=True, default=new_uid)
+    # The yard it was asked from; it is one of `yards`.
     yard = models.ForeignKey(Yard, on_delete=models.PROTECT, related_name="plan_runs")
+    yards = models.ManyToManyField(Yard, through="PlanRunYard", related_name="planned_by")
     first = models.DateField(_("first day"))
     last = models.DateField(_("last day"))
     asked_by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
@@ -198,13 +204,44 @@ class PlanRun(Record):
             models.CheckConstraint(
                 condition=Q(last__gte=models.F("first")), name="plan_run_in_order"
             ),
-            # One at a time for a yard: a second asking is shown the first.
-            models.UniqueConstraint(
-                fields=["yard"],
-                condition=Q(state__in=["waiting", "running"]),
-                name="plan_run_one_at_work",
-            ),
         ]
 
     def __str__(self) -> str:
         return f"{self.yard}: {self.first} - {self.last}"
+
+    @classmethod
+    def visible_to(cls, person: Person) -> "models.QuerySet[PlanRun]":
+        """Those of whose yards one sees every one: a proposal names vehicles and people of all of
+        them, and is put in place or left as a whole."""
+        rows = super().visible_to(person)
+        if person.all_yards:
+            return rows
+        other = PlanRunYard.objects.filter(run=OuterRef("pk")).exclude(yard__in=yards_of(person))
+        return rows.filter(~Exists(other))
+
+
+class PlanRunYard(Record):
+    """A yard that a run plans, from its own first day on; `at_work` until the run has ended.
+
+    Yards of one run lie in several time zones: one may still begin today, another not.
+    """
+
+    yard_path = "yard"
+
+    run = models.ForeignKey(PlanRun, on_delete=models.PROTECT, related_name="over")
+    yard = models.ForeignKey(Yard, on_delete=models.PROTECT, related_name="+")
+    first = models.DateField(_("first day"))
+    at_work = models.BooleanField(default=True)
+
+    class Meta:
+        ordering = ["id"]
+        constraints = [
+            models.UniqueConstraint(fields=["run", "yard"], name="plan_run_yard_once"),
+            # One at a time for a yard: a second asking is shown the first.
+            models.UniqueConstraint(
+                fields=["yard"], condition=Q(at_work=True), name="plan_run_one_at_work"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.yard}: {self.first}"

@@ -1,9 +1,11 @@
 """Planning again: asked for, watched while it works, and put in place or left."""
 
+from collections.abc import Sequence
 from functools import wraps
 from typing import Any
 
 from django import forms
+from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
@@ -21,15 +23,19 @@ from fleet.operations.plan_runs import (
 )
 from fleet.reads.days import zone_of
 from fleet.reads.plan.facts import now_first
-from fleet.reads.plan.run import run_story, runs
+from fleet.reads.plan.run import run_story, runs, yards_of_run
+from fleet.reads.plan.shared import Sharing, sharing
 from fleet.reads.plan.week import plan_of
 from fleet.records.models import PlanRun, Yard
 from fleet.web.doors import View, in_scope, needs, reader
-from fleet.web.forms import ActForm, Ask, Sheet, form_page, sent
+from fleet.web.forms import ActForm, Ask, Sheet, form_page, offer, sent
 from fleet.web.plan_doors import about_yard, plan_address, pressed
+from fleet.web.plan_words import all_of, sharing_said
 
 
 class AskForm(ActForm):
+    """The other yards that share people are ticked; each is offered with the reason."""
+
     first = forms.DateField(
         label=gettext_lazy("First day"),
         widget=forms.DateInput({"type": "date"}, format="%Y-%m-%d"),
@@ -47,6 +53,28 @@ class AskForm(ActForm):
             ("required", "invalid"), gettext_lazy("Type a whole number, like 14.")
         ),
     )
+    others = forms.MultipleChoiceField(
+        label=gettext_lazy("Plan together with"),
+        help_text=gettext_lazy(
+            "They share people with it. Planned together, the planner weighs where each is needed "
+            "more; left out, what stands there closes those days to them."
+        ),
+        required=False,
+        widget=forms.CheckboxSelectMultiple,
+        error_messages={
+            "invalid_choice": gettext_lazy(
+                "One of these yards no longer shares people with it. Look at the list and send "
+                "it again."
+            )
+        },
+    )
+
+    def __init__(self, *args: Any, yard: Yard, shared: Sequence[Sharing], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        offer(self, "others", [(one.yard.slug, sharing_said(one, yard)) for one in shared])
+        self.initial["others"] = [one.yard.slug for one in shared]
+        if not shared:
+            del self.fields["others"]
 
 
 def run_address(run: PlanRun) -> str:
@@ -57,7 +85,8 @@ def run_address(run: PlanRun) -> str:
 @about_yard
 def plan_ask(request: HttpRequest, yard: Yard) -> HttpResponse:
     first = now_first(yard, plan_of(yard), timezone.now())
-    form = AskForm(sent(request), initial={"first": first})
+    shared = sharing(reader(request), yard)
+    form = AskForm(sent(request), initial={"first": first}, yard=yard, shared=shared)
     sheet = Sheet(
         title=_("Plan %(yard)s again") % {"yard": yard.name}, button=_("Plan again"),
         back=plan_address(yard), back_text=_("Plan"),
@@ -70,10 +99,18 @@ def plan_ask(request: HttpRequest, yard: Yard) -> HttpResponse:
 
     def verb(ask: Ask) -> Any:
         said = form.cleaned_data
-        return ask_for_plan(ask.actor, yard.pk, at=ask.at, first=said["first"],
-                            days=said["days"], request=ask.request)  # fmt: skip
+        wanted = [one.yard.pk for one in shared if one.yard.slug in said.get("others", ())]
+        return ask_for_plan(ask.actor, yard.pk, at=ask.at, first=said["first"], days=said["days"],
+                            others=wanted, request=ask.request)  # fmt: skip
 
-    return form_page(request, form, sheet, verb, run_address)
+    def then(run: PlanRun) -> str:
+        if yard not in run.yards.all():
+            names = all_of([each.name for each in yards_of_run(run)])
+            said = _("The planner is still at work on %(yards)s. Ask again when it is done.")
+            messages.info(request, said % {"yards": names})
+        return run_address(run)
+
+    return form_page(request, form, sheet, verb, then)
 
 
 def about_run(view: View) -> View:
@@ -95,9 +132,9 @@ def plan_run(request: HttpRequest, run: PlanRun) -> HttpResponse:
     htmx = getattr(request, "htmx", False)
     if htmx and run.state in PlanRun.ASKED:
         return render(request, "plan/progress.html", {"run": run})
-    answer = render(
-        request, "plan/run.html", {"story": run_story(run, reader(request)), "run": run}
-    )
+    story = run_story(run, reader(request))
+    context = {"story": story, "run": run, "names": all_of([yard.name for yard in story.yards])}
+    answer = render(request, "plan/run.html", context)
     if htmx:
         # It is over: the page is read anew as a whole.
         answer["HX-Refresh"] = "true"

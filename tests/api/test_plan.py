@@ -9,6 +9,7 @@ import time_machine
 from fleet.operations.actor import server_actor
 from fleet.operations.plan_solve import work_plans
 from fleet.records.models import LockedDay, PlanRun, Vehicle
+from tests import people
 from tests.api.conftest import Client, codes, fields
 from tests.planned import FRIDAY, MONDAY, NOW, Ground, visit_of
 
@@ -105,3 +106,41 @@ def test_a_technician_reads_their_own_visits_and_asks_for_nothing(ground: Ground
     assert technician.get(f"plan/visits/{of_another.pk}/").status_code == 404
     assert technician.post("plan/runs/", {"yard": "alder"}).status_code == 403
     assert not PlanRun.objects.exists()
+
+
+def test_several_yards_are_asked_for_by_their_slugs(ground: Ground, scheduler: Client) -> None:
+    birch = ground.other("Birch", ground.technician)
+    truck = ground.truck("B-1", at=birch)
+    asked = scheduler.post("plan/runs/", {"yards": ["birch", "alder"], "days": 7}).json()
+    assert (asked["yard"], asked["yards"]) == ("birch", ["alder", "birch"])
+    again = scheduler.post("plan/runs/", {"yard": "alder"}).json()
+    assert again["id"] == asked["id"]
+    work_plans(server_actor(), at=ground.now, seconds=0.1)
+    for slug in ("alder", "birch"):
+        [row] = scheduler.get("plan/runs/", {"yard": slug}).json()["results"]
+        assert row["id"] == asked["id"]
+    run = scheduler.get(f"plan/runs/{asked['id']}/").json()
+    [visit] = run["proposal"]["visits"]
+    assert (visit["yard"], visit["vehicle"]) == (birch.pk, truck.pk)
+    taken = scheduler.post(f"plan/runs/{asked['id']}/take/", {}, match=run["version"]).json()
+    assert (taken["taken"]["made"], visit_of(truck).yard) == (1, birch)
+
+
+def test_one_yard_and_others_is_the_same_as_all_of_them(ground: Ground, scheduler: Client) -> None:
+    ground.other("Birch", ground.technician)
+    asked = scheduler.post("plan/runs/", {"yard": "alder", "yards": ["birch", "alder"]}).json()
+    assert (asked["yard"], asked["yards"]) == ("alder", ["alder", "birch"])
+
+
+def test_which_yards_are_missing_or_wrong_is_told_by_the_field(
+    ground: Ground, scheduler: Client
+) -> None:
+    ground.other("Birch", ground.technician)
+    assert fields(scheduler.post("plan/runs/", {})) == {"yard"}
+    assert "yards" in fields(scheduler.post("plan/runs/", {"yards": []})).pop()
+    own = Client(people.person("Own", "scheduler", ground.yard))
+    refused = own.post("plan/runs/", {"yard": "alder", "yards": ["birch"]})
+    assert (refused.status_code, PlanRun.objects.count()) == (400, 0)
+    asked = scheduler.post("plan/runs/", {"yards": ["alder", "birch"]}).json()
+    assert own.get(f"plan/runs/{asked['id']}/").status_code == 404
+    assert codes(own.post("plan/runs/", {"yard": "alder"})) == {"planned_elsewhere"}

@@ -14,6 +14,7 @@ from fleet.operations.plan_solve import work_plans
 from tests.browser import keys
 from tests.browser.conftest import Visit
 from tests.browser.hands import follow, press, shows, sign_in
+from tests.browser.test_accessible import WIDER, violations
 from tests.planned import FRIDAY, MONDAY, NOW, THURSDAY, Ground, visit_of
 
 WEEK = "/plan/at/alder/?week="
@@ -133,3 +134,29 @@ def test_without_scripts_a_form_moves_it_and_chooses_bay_and_people(
     moved = visit_of(truck)
     named = [one.name for one in moved.people.all()]
     assert (moved.day, moved.bay, named) == (MONDAY, 2, ["Colleague"])
+
+
+def test_yards_that_share_people_are_planned_and_put_in_place_on_a_small_phone(
+    ground: Ground, visit: Visit
+) -> None:
+    birch = ground.other("Birch", ground.technician, ground.colleague)
+    trucks = [ground.truck("A-1", due_in=0), ground.truck("B-1", due_in=0, at=birch)]
+    # Nobody sets alignment on a rack: it counts as done a week after two weeks from its day.
+    ground.truck("B-2", due_in=1, at=birch, kind="rack", methods=[])
+    page = sign_in(visit(viewport={"width": 320, "height": 640}), "scheduler")
+    page.goto("/plan/at/alder/ask/")
+    expect(page.get_by_label("Birch: shares Colleague and Technician")).to_be_checked()
+    assert violations(page) == []
+    press(page, "Plan again")
+    work_plans(server_actor(), at=timezone.now(), seconds=0.3)
+    shows(page, "Weighed days late: 20.0")
+    made_of = page.get_by_text("All other work: 20")
+    expect(made_of).to_be_hidden()
+    page.get_by_text("What it is made of").focus()
+    page.locator("summary").press("Enter")
+    expect(made_of).to_be_visible()
+    assert violations(page) == []
+    assert page.evaluate(WIDER) == 0
+    press(page, "Put it in place")
+    expect(page.get_by_role("heading", level=1)).to_contain_text("Plan: Alder")
+    assert {visit_of(truck).yard for truck in trucks} == {ground.yard, birch}

@@ -17,6 +17,7 @@ from fleet.records.models import (
     ClosedDay,
     DayOff,
     PlanRun,
+    PlanRunYard,
     Visit,
     VisitWork,
     YardPlan,
@@ -47,6 +48,7 @@ class Planned:
             yard=house.yard, first=day, last=day, asked_by=who, asked_at=house.now,
             state="proposed", proposal={"visits": [], "read": {}, "unplaced": [], "clashes": []},
         )  # fmt: skip
+        PlanRunYard.objects.create(run=self.run, yard=house.yard, first=day, at_work=False)
         self.closed = ClosedDay.objects.create(
             yard=house.yard, day=day + timedelta(days=9), why="holiday"
         )

@@ -10,6 +10,7 @@ import pytest
 
 from fleet.reads.plan.facts import now_first, question
 from fleet.reads.plan.hours import days_from, open_days, week_of
+from fleet.reads.plan.span import Span
 from fleet.reads.plan.visits import Names, lines_of_day
 from fleet.records.models import Visit, Yard, YardPlan
 from tests import people
@@ -74,5 +75,6 @@ def test_a_run_over_changed_clocks_offers_the_planner_the_minutes_there_are(db: 
     yard = Yard.objects.create(name="Alder", slug="alder", time_zone="America/Denver")
     YardPlan.objects.create(yard=yard, hours=NIGHT)
     first = date(2026, 3, 7)
-    asked = question(people.scheduler(), yard, first, date(2026, 3, 9), first)
-    assert list(asked.yard.opening.values()) == [480, 420, 480]
+    span = Span(yard, first, date(2026, 3, 9), first)
+    [offered] = question(people.scheduler(), [span]).yards
+    assert list(offered.opening.values()) == [480, 420, 480]

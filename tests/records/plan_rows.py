@@ -10,6 +10,7 @@ from fleet.records.models import (
     DayOff,
     LockedDay,
     PlanRun,
+    PlanRunYard,
     Visit,
     VisitPerson,
     VisitWork,
@@ -65,3 +66,12 @@ class PlanRows:
     def run(self, **wrong: Any) -> PlanRun:
         values = {"first": TODAY, "last": TODAY, "asked_at": NOW, **wrong}
         return PlanRun.objects.create(yard=self.rows.yard, asked_by=self.rows.who, **values)
+
+    def over(self, **wrong: Any) -> PlanRunYard:
+        """A yard of a run of its own."""
+        values = {"run": self.run(), "yard": self.rows.yard, "first": TODAY, **wrong}
+        return PlanRunYard.objects.create(**values)
+
+    def over_twice(self) -> None:
+        first = self.over(at_work=False)
+        self.over(run=first.run, at_work=False)

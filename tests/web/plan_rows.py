@@ -11,6 +11,7 @@ from fleet.records.models import (
     Person,
     PersonPlan,
     PlanRun,
+    PlanRunYard,
     Recheck,
     Vehicle,
     Visit,
@@ -77,15 +78,23 @@ def _run(yard: Yard, by: Person, size: int) -> None:
     ]  # fmt: skip
     reason = {"cause": "bays_full", "days": [str(TODAY)], "people": 1, "skills": [], "minutes": 9}
     unplaced = [
-        {"work": f"r{pk}", "reasons": [reason]}
+        {"work": f"r{pk}", "yard": yard.pk, "reasons": [reason]}
         for pk in Recheck.objects.filter(planned=None, state="owed").values_list("pk", flat=True)
     ]
-    PlanRun.objects.bulk_create(
+    late = [
+        {"work": one["work"], "yard": yard.pk, "holds": False, "weighed": 0.5, "day": None,
+         "due": str(TODAY), "low": None}
+        for one in unplaced
+    ]  # fmt: skip
+    made = PlanRun.objects.bulk_create(
         PlanRun(
             yard=yard, first=TODAY, last=TODAY + timedelta(days=14), asked_by=by, asked_at=NOW,
             state="proposed", best=2.0, bound=1.0, seconds=1.0, ended_at=NOW,
-            proposal={"visits": works, "unplaced": unplaced, "clashes": [],
+            proposal={"visits": works, "unplaced": unplaced, "clashes": [], "late": late,
                       "read": {str(visit.pk): 0 for visit in Visit.objects.all()}},
         )
         for _n in range(size)
     )  # fmt: skip
+    PlanRunYard.objects.bulk_create(
+        PlanRunYard(run=run, yard=yard, first=run.first, at_work=False) for run in made
+    )

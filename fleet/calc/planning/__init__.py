@@ -16,6 +16,7 @@ Examples
 from fleet.calc.planning.answer import (
     Cause,
     Clash,
+    Late,
     Limit,
     Load,
     NoPlan,
@@ -32,6 +33,7 @@ __all__ = [
     "Cause",
     "Clash",
     "Effort",
+    "Late",
     "Limit",
     "Load",
     "NoPlan",

@@ -67,6 +67,24 @@ class Unplaced:
 
 
 @dataclass(frozen=True, slots=True)
+class Late:
+    """Work that comes late, and its share of the objective.
+
+    Attributes
+    ----------
+    work : str
+    day : date or None
+        When it is planned; None = it found no day.
+    weighed : float
+        Weighed days late, above 0; those of all late work are the plan's objective.
+    """
+
+    work: str
+    day: date | None
+    weighed: float
+
+
+@dataclass(frozen=True, slots=True)
 class Load:
     """One yard on one open day: minutes planned beside minutes there are."""
 
@@ -118,6 +136,8 @@ class Plan:
         Whether `should_stop` ended it.
     rounds : int
         Rounds of improvement that it had.
+    late : tuple of Late
+        What the objective is made of, in the order asked.
     """
 
     assignments: tuple[Assignment, ...]
@@ -133,6 +153,7 @@ class Plan:
     seconds: float
     stopped: bool
     rounds: int
+    late: tuple[Late, ...] = ()
 
 
 class Limit(StrEnum):

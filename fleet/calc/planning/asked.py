@@ -205,6 +205,9 @@ class Effort:
         Called with (best, bound, seconds) now and then, first when there is a first plan.
     should_stop : callable or None
         Asked often; the best plan so far is the answer when it says True.
+    in_turn : bool
+        Begin with yards that share people each planned by itself, one after the other, where that
+        is less late than the plan at once. Takes up to a third of the seconds.
     """
 
     gap: float = 0.01
@@ -213,3 +216,4 @@ class Effort:
     rounds: int | None = None
     on_progress: Callable[[float, float, float], None] | None = None
     should_stop: Callable[[], bool] | None = None
+    in_turn: bool = False

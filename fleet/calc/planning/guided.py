@@ -1,6 +1,7 @@
 """A plan along the linear model: day by day what fits is settled and the rest is solved again."""
 
 from collections.abc import Sequence
+from random import Random
 
 from fleet.calc.planning.board import LEFT_OUT, Board
 from fleet.calc.planning.clock import Clock
@@ -12,10 +13,12 @@ from fleet.calc.planning.solver import Floats, Relaxed
 #: What a visit weighs in the guide, so that work on a vehicle is put together, and how much more
 #: hold work weighs there than it does (own figures).
 VISIT, ABOVE = 0.02, 20.0
+#: What a visit weighs, and by which share weights change, where chance decides (own figures).
+VISITS, UNREST = (0.0, 0.01, 0.02, 0.05, 0.1), (0.0, 0.1, 0.3)
 #: Work beyond the model's choice that is tried to fill a day up.
 TRIED = 40
 #: How often a model in whole numbers is told what does not fit by the clock.
-ATTEMPTS, ATTEMPTS_IN_WINDOW = 40, 4
+ATTEMPTS, ATTEMPTS_IN_WINDOW = 40, 2
 #: A share of a piece from which the model has it on a day at all, and from which it chose it.
 ANY, CHOICE = 1e-6, 0.5
 
@@ -40,20 +43,25 @@ class Guide:
         for (person, day, yard), column in model.sent.items():
             self.sent.setdefault(day, []).append((person, yard, column))
 
-    def follow(self) -> None:
-        """Put all loose pieces anew, day by day; after each the rest is solved again."""
+    def follow(self, draw: Random | None = None) -> None:
+        """Put all loose pieces anew, day by day; after each the rest is solved again.
+
+        With `draw` the weights are changed a little by chance, so that it is not the same again.
+        """
         board, relaxed = self.board, self.relaxed
-        relaxed.weigh(self._weights())
+        relaxed.weigh(self._weights() if draw is None else self._changed(draw))
         loose = sorted({number for number, _ in self.model.put} - board.pinned)
         for number in loose:
             if board.where[number] != LEFT_OUT:
                 board.take(number)
-        for day in range(len(board.asked.days)):
+        every = range(len(board.asked.days))
+        for day in every if self.window is None else sorted(self.window.days):
             share = relaxed.least(float("inf"), self.clock).columns
             if share is None:
                 break
             self._settle_crews(day, share)
             self._settle_day(day, share)
+        self._stay_outside()
         self._place_rest(loose)
 
     def whole(self, seconds: float) -> None:
@@ -93,11 +101,16 @@ class Guide:
             for (yard, day), numbers in there.items()
             if (left := self._adopt_day(yard, day, numbers))
         ]
+        self._stay_outside()
+        self._place_rest(sorted(loose))
+        return failing
+
+    def _stay_outside(self) -> None:
+        """What found no day in the window stays on its day outside."""
+        board = self.board
         for number, day in sorted(self.window.otherwise.items()) if self.window else ():
             if board.where[number] == LEFT_OUT and board.may_put(number, day):
                 board.put(number, day)
-        self._place_rest(sorted(loose))
-        return failing
 
     def _adopt_day(self, yard: int, day: int, numbers: set[int]) -> frozenset[int]:
         """Put what fits; return as little as can be of what does not fit together, or nothing."""
@@ -137,15 +150,28 @@ class Guide:
         for (number, day), column in self.model.put.items():
             weights[column] = self.board.pieces[number].cost[day]
         for number, column in self.model.out.items():
-            stays = self.window.otherwise.get(number, LEFT_OUT) if self.window else LEFT_OUT
-            weights[column] = self.board.pieces[number].cost[stays]
+            weights[column] = self.board.pieces[number].cost[self._otherwise(number)]
         for column in self.model.visits:
             weights[column] = TIDY
         return weights
 
+    def _otherwise(self, number: int) -> int:
+        """Its day where it is not put on one by the model."""
+        return self.window.otherwise.get(number, LEFT_OUT) if self.window else LEFT_OUT
+
+    def _changed(self, draw: Random) -> list[float]:
+        """The weights, each a little more or less, and visits weighed anew."""
+        unrest = draw.choice(UNREST)
+        weights = [max(0.0, weight * (1 + draw.gauss(0, unrest))) for weight in self._weights()]
+        visit = draw.choice(VISITS)
+        for column in self.model.visits:
+            weights[column] = visit
+        return weights
+
     def _weights(self) -> list[float]:
         weights = list(self.model.weights)
-        places = [*self.model.put.items(), *(((n, -1), c) for n, c in self.model.out.items())]
+        outs = (((n, self._otherwise(n)), c) for n, c in self.model.out.items())
+        places = [*self.model.put.items(), *outs]
         for (number, day), column in places:
             piece = self.board.pieces[number]
             weights[column] = ABOVE * piece.hold[day] + (

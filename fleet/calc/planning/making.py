@@ -11,16 +11,14 @@ from fleet.calc.planning.model import apart, model_of
 from fleet.calc.planning.search import Search
 from fleet.calc.planning.solver import Relaxed
 
-#: Rounds of one group of yards before the next has its turn.
-TURN = 50
+#: Rounds of one group of yards before the next has its turn; turns after which it is told.
+TURN, TELLING = 50, 10
 #: A turn in so many puts some days anew along the model.
 ALONG = 6
 #: Seconds kept for the last bound.
 LAST = 2.0
 #: A model of at most so many columns is also solved in whole numbers, for so many seconds.
 SMALL, WHOLE = 4000, 10.0
-#: It ends when so many rounds, and so many more for each piece, have made nothing better.
-STALE, STALE_A_PIECE = 200, 20
 NOTHING = 1e-6
 
 
@@ -33,6 +31,7 @@ class Group:
     guide: Guide | None = None
     bound: float = 0.0
     hold_bound: float = 0.0
+    turns: int = 0
 
 
 class Making:
@@ -48,7 +47,6 @@ class Making:
             if any(piece.yard in yards for piece in board.pieces)
         ]
         self.rounds = 0
-        self.cost, self.better_at = float("inf"), 0
 
     def run(self) -> None:
         self.tell()
@@ -57,18 +55,22 @@ class Making:
                 break
             self._along_the_model(group)
             self.tell()
-        turn = 0
+        turns = 0
         while not self._enough():
-            for group in self.groups:
-                if not self._done(group):
-                    self._turn(group, turn)
-            turn += 1
-            if turn % 10 == 0:
+            self._turn(self._next())
+            turns += 1
+            if turns % TELLING == 0:
                 self.tell()
         for group in self.groups:
             group.search.settle()
         self._prove_again()
         self.tell()
+
+    def _next(self) -> Group:
+        """A group whose turn it is: the more often, the more it may still gain."""
+        open_ones = [group for group in self.groups if not self._done(group)]
+        gaps = [sum(group.search.best_late) - group.bound for group in open_ones]
+        return self.draw.choices(open_ones, gaps)[0]
 
     def tell(self) -> None:
         self.clock.tell(self.best(), self.bound())
@@ -116,6 +118,8 @@ class Making:
         most = self.clock.effort.rounds
         if most is not None and self.rounds >= most:
             return True
+        if all(self._done(group) for group in self.groups):
+            return True
         late = self.best()
         near = late - self.bound() <= self.clock.effort.gap * late + 1e-6
         return (
@@ -124,18 +128,21 @@ class Making:
             or self.clock.left <= min(LAST, self.clock.effort.seconds / 10)
         )
 
-    def _turn(self, group: Group, turn: int) -> None:
+    def _turn(self, group: Group) -> None:
+        turn, group.turns = group.turns, group.turns + 1
         heat = self.clock.left / self.clock.effort.seconds
         if self.clock.effort.rounds is not None:
             heat = 1 - self.rounds / self.clock.effort.rounds
-        if group.guide is not None and turn % ALONG == 0:
+        large = group.guide is not None and len(group.guide.model.weights) > SMALL
+        if group.guide is not None and (large or turn % ALONG == 0):
             group.search.along(self.clock, self.seed)
             self.rounds += 1
-            return
+            if not large or turn % ALONG:
+                return
         for _ in range(TURN):
             if self._enough():
                 return
-            group.search.round(max(heat, 0.0) / 4)
+            group.search.round(0.0 if large else max(heat, 0.0) / 4)
             self.rounds += 1
 
     def _prove_again(self) -> None:

@@ -4,11 +4,12 @@ from math import exp
 from random import Random
 
 from fleet.calc.planning.board import LEFT_OUT, Board
+from fleet.calc.planning.chains import shorten
 from fleet.calc.planning.clock import Clock
 from fleet.calc.planning.greedy import place
 from fleet.calc.planning.guided import Guide
 from fleet.calc.planning.model import Window, model_of
-from fleet.calc.planning.pieces import TIDY
+from fleet.calc.planning.pieces import TIDY, Piece
 from fleet.calc.planning.solver import Relaxed
 
 #: How much worse a round may be and still be kept at first, in days late of weight 1 (own figure).
@@ -18,10 +19,8 @@ MOST_TAKEN = 6
 #: How often a round sends somebody elsewhere, begins with work that is late, puts the rest back by
 #: due day or longest first, and puts what it began with back last.
 SENDS, BEGINS_LATE, BY_DUE, BY_LENGTH, LAST_BACK = 0.1, 0.8, 0.4, 0.3, 0.2
-#: Days in a row that are put anew along the model.
-WINDOW = 4
-#: Work from outside that may come in, and seconds for it.
-MOST_WAITING, WINDOW_SECONDS = 30, 3.0
+#: Days in a row that are put anew; up to so many columns in whole numbers, in so many seconds.
+WINDOWS, WHOLE, WINDOW_SECONDS = (3, 4, 6, 8, 12), 600, 3.0
 
 
 class Search:
@@ -93,30 +92,43 @@ class Search:
             self.settle()
 
     def along(self, clock: Clock, seed: int) -> None:
-        """Put some days of a yard anew along a model of their own in whole numbers."""
+        """Put some days of a yard anew along a model of their own, then let work change places.
+
+        A small model is solved in whole numbers, a larger one followed, its weights a bit changed.
+        """
         board, draw = self.board, self.draw
         piece = board.pieces[self._first()]
-        yard, middle = piece.yard, draw.choice(piece.days)
-        opened = [d for d in range(len(board.asked.days)) if board.asked.opening(yard, d) > 0]
-        start = max(opened.index(middle) - draw.randrange(WINDOW), 0)
-        days = frozenset(opened[start : start + WINDOW])
-        waiting = [n for n in self.mine if board.pieces[n].yard == yard and self._waits(n, days)]
-        outside = [number for number in waiting if board.where[number] not in days]
-        outside = draw.sample(outside, min(len(outside), MOST_WAITING))
-        loose = [number for number in waiting if board.where[number] in days] + outside
-        pinned = {n for day in days for n in board.on.get((yard, day), ()) if n in board.pinned}
-        otherwise = {n: board.where[n] for n in outside if board.where[n] != LEFT_OUT}
-        window = Window(frozenset(loose) | pinned, days, otherwise)
+        yard = piece.yard
+        window = self._window(piece, draw.choice(WINDOWS))
         model = model_of(board, (yard,), window)
-        was = [(number, board.where[number]) for number in loose]
-        before = self._cost(loose)
+        mine = [n for n in self.mine if board.pieces[n].yard == yard]
+        was = [(number, board.where[number]) for number in mine]
+        before = board.cost(mine)
         guide = Guide(board, model, Relaxed(model, seed), clock, window)
-        guide.whole(WINDOW_SECONDS)
-        change = self._cost(loose) - before
+        if len(model.weights) <= WHOLE:
+            guide.whole(WINDOW_SECONDS)
+        else:
+            guide.follow(draw)
+        shorten(board, yard, mine, draw, clock.over)
+        change = board.cost(mine) - before
         if change > 0:
             self._back(was)
         else:
             self._count(change)
+
+    def _window(self, piece: Piece, length: int) -> Window:
+        """So many open days in a row, with what stands there or would cost less there."""
+        board, draw = self.board, self.draw
+        yard, middle = piece.yard, draw.choice(piece.days)
+        opened = [d for d in range(len(board.asked.days)) if board.asked.opening(yard, d) > 0]
+        start = max(opened.index(middle) - draw.randrange(length), 0)
+        days = frozenset(opened[start : start + length])
+        waiting = [n for n in self.mine if board.pieces[n].yard == yard and self._waits(n, days)]
+        outside = [number for number in waiting if board.where[number] not in days]
+        loose = [number for number in waiting if board.where[number] in days] + outside
+        pinned = {n for day in days for n in board.on.get((yard, day), ()) if n in board.pinned}
+        otherwise = {n: board.where[n] for n in outside if board.where[n] != LEFT_OUT}
+        return Window(frozenset(loose) | pinned, days, otherwise)
 
     def _waits(self, number: int, days: frozenset[int]) -> bool:
         """Whether it stands on one of these days, or would cost less there."""

@@ -1,5 +1,6 @@
 """HiGHS, the solver: the one file that knows it. It is loaded when the first plan is made."""
 
+from itertools import count
 from math import isfinite
 from typing import Any, NamedTuple
 
@@ -13,6 +14,8 @@ Floats = NDArray[np.float64]
 
 #: Threads of the solver: a plan is made beside people who wait for pages.
 THREADS = 1
+#: It looks up after each step of the simplex method; asking each time costs more than a step.
+ASKING = 10
 
 
 class Solved(NamedTuple):
@@ -98,9 +101,12 @@ class Relaxed:
 
 
 def _ask(highs: Any, clock: Clock) -> None:
-    """Let the solver ask, as often as it looks up from its work."""
+    """Let the solver ask, each so many times that it looks up from its work."""
+    looked = count()
     highs.cbSimplexInterrupt.clear()
-    highs.cbSimplexInterrupt.subscribe(lambda event: event.interrupt(clock.stop_asked()))
+    highs.cbSimplexInterrupt.subscribe(
+        lambda event: event.interrupt(next(looked) % ASKING == 0 and clock.stop_asked())
+    )
 
 
 def _filled(empty: Any, kinds: Any, model: Model) -> Any:

@@ -6,9 +6,11 @@ from random import Random
 
 from fleet.calc.planning.dispatch import run
 from fleet.calc.planning.slots import Job, Room, Slot, Visit
+from fleet.calc.planning.teams import around_pairs
 
-#: Orders by chance that are tried after the good ones; with patience so many times more.
-BY_CHANCE, PATIENCE = 8, 12
+#: Orders by chance that are tried last; more where more than so many people are there, as then the
+#: ways around the work for two take too long; with patience so many.
+BY_CHANCE, MANY, BY_CHANCE_OF_MANY, PATIENT = 1, 4, 8, 96
 #: Ways to fill one person's minutes that are gone into.
 MOST_CHOICES = 6
 
@@ -26,10 +28,15 @@ def fit(room: Room, visits: Sequence[Visit], patient: bool = False) -> list[Slot
     -----
     Work for two is shared out first, on two who are free together; the rest person by person, each
     filled as full as can be, or longest first to who has the least room left. Then all is laid out
-    by the clock with the bays. Or the day is run as it comes. The people of the first work of a
-    visit do its set-up.
+    by the clock with the bays. Or the day is run as it comes. Where a first order of these does not
+    fit, ways around the work for two are gone through (`teams.py`), then other orders. The people
+    of the first work of a visit do its set-up.
     """
-    for order in _orders(room, visits, patient):
+    for nth, order in enumerate(_orders(room, visits, patient)):
+        if nth == 1 and len(room.until) <= MANY:
+            found = around_pairs(room, visits, patient)
+            if found is not None:
+                return found
         for share in (_longest_first, _person_by_person):
             meant = share(room, order)
             slots = meant and _lay(room, meant)
@@ -49,7 +56,8 @@ def _orders(room: Room, visits: Sequence[Visit], patient: bool) -> Iterator[list
     singles_first = [tuple(reversed(v)) for v in pairs_first]
     mixed = any(v[0].people != v[-1].people for v in visits)
     chance = Random(sum(j.piece * 31 + j.minutes for v in visits for j in v))  # noqa: S311 - orders
-    for turn in range(BY_CHANCE * (PATIENCE if patient else 1)):
+    by_chance = BY_CHANCE_OF_MANY if len(room.until) > MANY else BY_CHANCE
+    for turn in range(PATIENT if patient else by_chance):
         drawn = list(singles_first if mixed and not turn % 2 else pairs_first)
         chance.shuffle(drawn)
         yield sorted(drawn, key=_kind) if turn % 4 else drawn

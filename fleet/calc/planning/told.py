@@ -2,7 +2,7 @@
 
 from collections import Counter
 
-from fleet.calc.planning.answer import Load, PersonLoad, Plan
+from fleet.calc.planning.answer import Late, Load, PersonLoad, Plan
 from fleet.calc.planning.asked import Assignment
 from fleet.calc.planning.board import Board
 from fleet.calc.planning.slots import Slot
@@ -25,7 +25,7 @@ def told(
         assignments, unplaced(board), objective, bound,
         (objective - bound) / objective if objective else 0.0, hold, min(bounds[0], hold),
         _moved(board, assignments), _loads(board, assignments), _people(board, assignments),
-        seconds, stopped, rounds,
+        seconds, stopped, rounds, _late(board),
     )  # fmt: skip
 
 
@@ -71,6 +71,20 @@ def _moved(board: Board, assignments: tuple[Assignment, ...]) -> tuple[str, ...]
         and one.day in board.asked.day_number
         and now.get(one.work) != (one.yard, one.day)
     )
+
+
+def _late(board: Board) -> tuple[Late, ...]:
+    """Of each piece that is late, the share of each work in it."""
+    asked, found = board.asked, {}
+    for piece, day in zip(board.pieces, board.where, strict=True):
+        late = piece.hold[day] + piece.late[day]
+        if late > 0:
+            works = [asked.work[which] for which in piece.works]
+            whole = sum(one.weight for one in works)
+            for which, one in zip(piece.works, works, strict=True):
+                when = asked.days[day] if day >= 0 else None
+                found[which] = Late(one.key, when, late * one.weight / whole)
+    return tuple(found[which] for which in sorted(found))
 
 
 def _spent(board: Board, assignments: tuple[Assignment, ...]) -> tuple[Counter[object], ...]:

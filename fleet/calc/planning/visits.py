@@ -10,6 +10,7 @@ from fleet.calc.planning.board import Board
 from fleet.calc.planning.clash import put_pins
 from fleet.calc.planning.clock import Clock
 from fleet.calc.planning.greedy import first_plan
+from fleet.calc.planning.in_turn import better_start
 from fleet.calc.planning.making import Making
 from fleet.calc.planning.pieces import numbered, pieces_of
 from fleet.calc.planning.told import told
@@ -93,6 +94,8 @@ def plan_visits(
     board = Board(asked, pieces_of(asked))
     put_pins(board)
     first_plan(board)
+    if clock.effort.in_turn:
+        board = better_start(board, clock)
     making = Making(board, clock)
     making.run()
     bounds = (making.hold_bound(), making.bound() - making.hold_bound())

@@ -13,6 +13,7 @@ from fleet.operations.plan_runs import ask_for_plan, take_run
 from fleet.operations.plan_solve import work_plans
 from fleet.operations.plan_visits import pin_visit
 from fleet.reads.plan.hours import open_days
+from fleet.reads.plan.shared import sharing
 from fleet.reads.plan.visits import PLANNED
 from fleet.reads.plan.week import plan_of
 from fleet.records.models import ClosedDay, Person, PlanRun, Vehicle, Visit, Yard
@@ -43,8 +44,10 @@ def make(today: date, now: datetime) -> None:
     if truck is not None:
         add_away(actor, truck.pk, today + timedelta(days=away["first"]),
                  today + timedelta(days=away["last"]), away["why"], at=now)  # fmt: skip
+    planned: set[int] = set()
     for name in said["hours"]:
-        _plan(actor, yards[name], now)
+        if yards[name].pk not in planned:
+            planned |= _plan(actor, yards[name], now)
     _pinned_and_locked(actor, yards[next(iter(said["hours"]))], today, now)
 
 
@@ -60,12 +63,15 @@ def _hours(
     close_day(actor, yards[name].pk, day, holiday["why"], at=now)
 
 
-def _plan(actor: Actor, yard: Yard, now: datetime) -> None:
-    asked = ask_for_plan(actor, yard.pk, at=now, days=DAYS).row
+def _plan(actor: Actor, yard: Yard, now: datetime) -> set[int]:
+    """Together with the yards that share its people, as the form offers it; returns them all."""
+    others = [one.yard.pk for one in sharing(actor.person, yard)]
+    asked = ask_for_plan(actor, yard.pk, at=now, days=DAYS, others=others).row
     work_plans(server_actor("command"), at=now, rounds=ROUNDS)
     run = PlanRun.objects.get(pk=asked.pk)
     if run.state == PlanRun.State.PROPOSED and not run.proposal["clashes"]:
         take_run(actor, run.pk, at=now)
+    return {yard.pk, *others}
 
 
 def _pinned_and_locked(actor: Actor, yard: Yard, today: date, now: datetime) -> None:

@@ -1,21 +1,23 @@
 """All that a run of the planner is made against, read at one moment, as its own plain values."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from functools import cached_property
 from typing import Any
 
-from django.db.models import Count, Exists, OuterRef, Q, QuerySet
+from django.db.models import Count, F, OuterRef, Q, Subquery
 
 from fleet.calc import planning as calc
 from fleet.calc.calendar import local_date
 from fleet.reads.days import zone_of
-from fleet.reads.plan.hours import Day, days_from, open_days
+from fleet.reads.plan.hours import days_from, open_days
 from fleet.reads.plan.minutes import PAIR, Minutes, Takes
-from fleet.reads.plan.people import WHEEL, Hand, hands_of
+from fleet.reads.plan.people import WHEEL, Hand, hands_at
+from fleet.reads.plan.people_asked import INSPECT, people_asked
+from fleet.reads.plan.span import Span, named_outside
 from fleet.reads.plan.visits import PLANNED, crew_of, visits, warrants_hold
-from fleet.reads.plan.week import named_elsewhere
 from fleet.records.models import (
     AwayDay,
     ClosedDay,
@@ -31,9 +33,6 @@ from fleet.records.models import (
     YardPlan,
 )
 
-INSPECT = "inspect"
-# Where people who come from another yard are at home: no yard of this plan.
-ELSEWHERE = "elsewhere"
 # Before half of its interval a retorque pays nothing (the setting `retorque_counts_from`).
 HALF = 2
 
@@ -43,100 +42,148 @@ class Question:
     """What `plan_visits` is asked, and the versions of the visits that it was read with."""
 
     work: list[calc.Work]
-    yard: calc.Yard
+    yards: list[calc.Yard]
     people: list[calc.Person]
     days: list[date]
     standing: calc.Standing
     read: dict[int, int]
+
+    def yard(self, key: str) -> calc.Yard:
+        return next(one for one in self.yards if one.key == key)
+
+    def at_home(self, yard: str) -> set[str]:
+        return {one.key for one in self.people if one.home == yard}
 
 
 def key_of(row: Recheck | Ticket) -> str:
     return f"{'r' if isinstance(row, Recheck) else 't'}{row.pk}"
 
 
-def question(person: Person, yard: Yard, first: date, last: date, today: date) -> Question:
-    """The number of queries does not grow with what is owed or planned.
+def question(person: Person, spans: Sequence[Span]) -> Question:
+    """The number of queries does not grow with what is owed or planned, nor with the yards.
 
     What a day that is over left undone is planned again; what stands between today and the first
-    day stays as it is.
+    day of its yard stays as it is. The first of the spans is the yard that was asked from.
     """
-    plan = YardPlan.objects.filter(yard=yard).first()
-    days = days_from(first, (last - first).days + 1)
-    minutes = Minutes.now()
-    here = list(visits(person).filter(yard=yard, state=PLANNED))
-    span = {"yard": yard, "day__range": (first, last)}
-    closed = dict(ClosedDay.objects.filter(**span).values_list("day", "why"))
-    locked = set(LockedDay.objects.filter(**span).values_list("day", flat=True))
-    opening = {day.day: day for day in open_days(yard, plan, closed, days)}
-    standing = [visit for visit in here if first <= visit.day <= last]
-    over = [visit for visit in here if visit.day < today]
-    left_over = {visit.pk for visit in over}
-    work = [*_rechecks(yard, last, standing, left_over, minutes),
-            *_tickets(yard, first, standing, left_over, minutes)]  # fmt: skip
+    now = _Now.read(person, spans)
+    work = [*_rechecks(now), *_tickets(now)]
+    asked = {span.yard.slug: {one.key for one in work if one.yard == span.yard.slug}
+             for span in spans}  # fmt: skip
+    elsewhere = named_outside(spans, now.people, now.days)
     return Question(
         work=work,
-        yard=_yard(yard, plan, opening, minutes),
-        people=_people(yard, hands_of(yard, plan), days, opening),
-        days=days,
+        yards=[_yard(span, now) for span in spans],
+        people=people_asked(now.hands, now.days, elsewhere, spans[0].yard.slug),
+        days=now.days,
         standing=calc.Standing(
-            away=_away(yard, first, last),
-            pins=tuple(_pins(standing, {one.key for one in work}, yard)),
-            locked=frozenset((yard.slug, day) for day in locked),
-            previous=tuple(_previous(standing, minutes.set_up, yard)),
+            away=_away(now),
+            pins=tuple(pin for span in spans
+                       for pin in _pins(now.standing_at(span), asked[span.yard.slug], span.yard)),
+            locked=frozenset(
+                (span.yard.slug, day) for span in spans for day in now.days
+                if span.holds(day) and (span.yard.pk, day) in now.locked),
+            previous=tuple(one for span in spans for one in _previous(
+                now.standing_at(span), asked[span.yard.slug], now.minutes.set_up, span.yard)),
         ),
-        read={visit.pk: visit.version for visit in [*standing, *over]},
-    )
-
-
-def _yard(
-    yard: Yard, plan: YardPlan | None, opening: dict[date, Day], minutes: Minutes
-) -> calc.Yard:
-    return calc.Yard(
-        yard.slug, yard.bays, {day: one.minutes for day, one in opening.items()},
-        setup_minutes=minutes.set_up, travel_minutes=2 * plan.travel_minutes if plan else 0,
+        read={visit.pk: visit.version for visit in [*now.standing, *now.over]},
     )  # fmt: skip
 
 
-def _people(
-    yard: Yard, hands: Sequence[Hand], days: list[date], opening: dict[date, Day]
-) -> list[calc.Person]:
-    """Of those who only help, one a day: so one of any two is somebody who inspects."""
-    elsewhere = named_elsewhere(yard, hands, days)
-    helped: set[date] = set()
-    found = []
-    for hand in sorted(hands, key=lambda one: not one.inspects):
-        free = {
-            day: there
-            for day in days
-            if (hand.person.pk, day) not in elsewhere and (there := hand.minutes(day))
-        }
-        if not hand.inspects:
-            free = {day: there for day, there in free.items() if day not in helped}
-            helped |= set(free)
-        if free:
-            found.append(_person(yard, hand, free))
-    return found
+@dataclass(frozen=True)
+class _Now:
+    """Calendars, people and visits of the yards, as they stand."""
+
+    spans: Sequence[Span]
+    days: list[date]
+    minutes: Minutes
+    plans: Mapping[int, YardPlan]
+    closed: Mapping[int, Mapping[date, str]]
+    locked: set[tuple[int, date]]
+    hands: Mapping[str, Sequence[Hand]]
+    standing: Sequence[Visit]
+    # Planned for a day that is over, and not done.
+    over: Sequence[Visit]
+
+    @classmethod
+    def read(cls, person: Person, spans: Sequence[Span]) -> "_Now":
+        yards = [span.yard for span in spans]
+        first, last = min(span.first for span in spans), max(span.last for span in spans)
+        plans = {plan.yard_id: plan for plan in YardPlan.objects.filter(yard__in=yards)}
+        within = {"yard__in": yards, "day__range": (first, last)}
+        closed: dict[int, dict[date, str]] = defaultdict(dict)
+        for yard, day, why in ClosedDay.objects.filter(**within).values_list("yard", "day", "why"):
+            closed[yard][day] = why
+        hands = hands_at([(yard, plans.get(yard.pk)) for yard in yards])
+        here = list(visits(person).filter(yard__in=yards, state=PLANNED))
+        of = {span.yard.pk: span for span in spans}
+        return cls(
+            spans, days_from(first, (last - first).days + 1), Minutes.now(), plans, closed,
+            set(LockedDay.objects.filter(**within).values_list("yard", "day")),
+            {yard.slug: [hand for hand in those if hand.helps]
+             for yard, those in zip(yards, hands, strict=True)},
+            standing=[visit for visit in here if of[visit.yard_id].holds(visit.day)],
+            over=[visit for visit in here if visit.day < of[visit.yard_id].today],
+        )  # fmt: skip
+
+    @property
+    def yards(self) -> list[Yard]:
+        return [span.yard for span in self.spans]
+
+    @property
+    def last(self) -> date:
+        return self.days[-1]
+
+    @property
+    def people(self) -> list[Person]:
+        return [hand.person for those in self.hands.values() for hand in those]
+
+    def standing_at(self, span: Span) -> list[Visit]:
+        return [visit for visit in self.standing if visit.yard_id == span.yard.pk]
+
+    def wanted(self, on_visit: int | None, yard: Yard) -> bool:
+        """Whether work that stands on a visit is asked for: the plan of its vehicle's own yard
+        asks for all that it has itself, and for what another yard of the run lets go."""
+        if on_visit is None:
+            return True
+        visit = self.by_id[on_visit]
+        return visit.yard_id == yard.pk or not self.kept(visit)
+
+    def kept(self, visit: Visit) -> bool:
+        return visit.pinned or (visit.yard_id, visit.day) in self.locked
+
+    @cached_property
+    def by_id(self) -> dict[int, Visit]:
+        return {visit.pk: visit for visit in [*self.standing, *self.over]}
 
 
-def _person(yard: Yard, hand: Hand, free: dict[date, int]) -> calc.Person:
-    skills = hand.skills | ({INSPECT, WHEEL} if hand.inspects else {WHEEL})
-    home, sent = (yard.slug, set[str]()) if hand.home else (ELSEWHERE, {yard.slug})
-    return calc.Person(str(hand.person.pk), home, free, frozenset(skills), frozenset(sent))
+def _yard(span: Span, now: _Now) -> calc.Yard:
+    yard, plan = span.yard, now.plans.get(span.yard.pk)
+    days = [day for day in now.days if span.holds(day)]
+    opening = open_days(yard, plan, now.closed.get(yard.pk, {}), days)
+    return calc.Yard(
+        yard.slug, yard.bays, {day.day: day.minutes for day in opening},
+        setup_minutes=now.minutes.set_up, travel_minutes=2 * plan.travel_minutes if plan else 0,
+    )  # fmt: skip
 
 
-def _rechecks(
-    yard: Yard, last: date, standing: Sequence[Visit], left_over: set[int], minutes: Minutes
-) -> list[calc.Work]:
+def _on_visit(**what: Any) -> Subquery:
+    """The visit that work stands on; what is live is planned once."""
+    return Subquery(VisitWork.objects.filter(live=True, **what).values("visit")[:1])
+
+
+def _rechecks(now: _Now) -> list[calc.Work]:
     """What falls due by the last day, what stands on the plan, and what a past day left undone."""
-    on_plan = VisitWork.objects.filter(recheck=OuterRef("pk"), live=True)
-    mine = [*(visit.pk for visit in standing), *left_over]
     # What is planned for after the last day stays there.
-    wanted = Exists(on_plan.filter(visit__in=mine)) | (~Exists(on_plan) & Q(falls_on__lte=last))
-    rows = Recheck.objects.filter(
-        wanted, state__in=Recheck.LIVE, vehicle__yard=yard,
+    wanted = Q(on_visit__in=list(now.by_id)) | Q(on_visit=None, falls_on__lte=now.last)
+    rows = Recheck.objects.annotate(on_visit=_on_visit(recheck=OuterRef("pk"))).filter(
+        wanted, state__in=Recheck.LIVE, vehicle__yard__in=now.yards,
         vehicle__status=Vehicle.Status.IN_SERVICE,
-    ).select_related("joint__kind", "vehicle").order_by("id")  # fmt: skip
-    return [_work(row, yard, minutes.recheck(row)) for row in rows]
+    ).select_related("joint__kind", "vehicle__yard").order_by("id")  # fmt: skip
+    return [
+        _work(row, row.vehicle.yard, now.minutes.recheck(row))
+        for row in rows
+        if now.wanted(row.on_visit, row.vehicle.yard)
+    ]
 
 
 def _work(row: Recheck, yard: Yard, takes: Takes) -> calc.Work:
@@ -161,36 +208,43 @@ def earliest_of(row: Recheck, yard: Yard) -> date:
     return max(half, local_date(row.not_before, zone_of(yard))) if row.not_before else half
 
 
-def open_tickets(yard: Yard) -> QuerySet[Ticket]:
-    """With lines still to do: `left` says how many."""
-    lines = Q(lines__state=TicketLine.State.OPEN)
-    rows = Ticket.objects.filter(state=Ticket.State.OPEN, vehicle__yard=yard)
-    rows = rows.annotate(left=Count("lines", filter=lines)).filter(left__gt=0)
-    return rows.select_related("vehicle").order_by("id")
-
-
-def _tickets(
-    yard: Yard, first: date, standing: Sequence[Visit], left_over: set[int], minutes: Minutes
-) -> list[calc.Work]:
+def _tickets(now: _Now) -> list[calc.Work]:
     """Repair under way keeps a vehicle: it is due at once, and outranks what only falls due."""
-    on_plan = VisitWork.objects.filter(ticket=OuterRef("pk"), live=True)
-    mine = [*(visit.pk for visit in standing), *left_over]
-    rows = open_tickets(yard).filter(~Exists(on_plan) | Exists(on_plan.filter(visit__in=mine)))
+    lines = Q(lines__state=TicketLine.State.OPEN)
+    open_ = Ticket.objects.filter(
+        state=Ticket.State.OPEN, vehicle__yard__in=now.yards,
+        vehicle__status=Vehicle.Status.IN_SERVICE,
+    )  # fmt: skip
+    on_visit = _on_visit(ticket=OuterRef("pk"))
+    rows = open_.annotate(left=Count("lines", filter=lines), on_visit=on_visit)
+    rows = rows.filter(Q(on_visit=None) | Q(on_visit__in=list(now.by_id)), left__gt=0)
+    first = {span.yard.pk: span.first for span in now.spans}
     found = []
-    for row in rows.filter(vehicle__status=Vehicle.Status.IN_SERVICE):
-        takes = minutes.ticket(getattr(row, "left", 0))
-        found.append(calc.Work(
-            key_of(row), str(row.vehicle_id), yard.slug, takes.minutes, first, holds=True,
-            skills=skills_of(takes),
-        ))  # fmt: skip
+    for row in rows.select_related("vehicle__yard").order_by("id"):
+        yard = row.vehicle.yard
+        if now.wanted(row.on_visit, yard):
+            takes = now.minutes.ticket(row.left)
+            found.append(calc.Work(
+                key_of(row), str(row.vehicle_id), yard.slug, takes.minutes, first[yard.pk],
+                holds=True, skills=skills_of(takes),
+            ))  # fmt: skip
     return found
 
 
-def _away(yard: Yard, first: date, last: date) -> dict[str, frozenset[date]]:
-    rows = AwayDay.objects.filter(vehicle__yard=yard, first__lte=last, last__gte=first)
+def _away(now: _Now) -> dict[str, frozenset[date]]:
+    """Days on which a vehicle can't come: away, or on another yard's plan and kept there."""
+    rows = AwayDay.objects.filter(
+        vehicle__yard__in=now.yards, first__lte=now.last, last__gte=now.days[0]
+    )
     found: dict[str, set[date]] = defaultdict(set)
     for row in rows:
         found[str(row.vehicle_id)].update(days_from(row.first, (row.last - row.first).days + 1))
+    moved = Visit.objects.filter(
+        state=PLANNED, vehicle__yard__in=now.yards, day__range=(now.days[0], now.last)
+    ).exclude(yard=F("vehicle__yard"))
+    for visit in moved:
+        if visit.pk not in now.by_id or now.kept(visit):
+            found[str(visit.vehicle_id)].add(visit.day)
     return {vehicle: frozenset(days) for vehicle, days in found.items()}
 
 
@@ -216,7 +270,9 @@ def _pins(rows: Iterable[Visit], asked: set[str], yard: Yard) -> Iterable[calc.P
                                named if len(named) == work.hands else ())  # fmt: skip
 
 
-def _previous(rows: Iterable[Visit], set_up: int, yard: Yard) -> Iterable[calc.Assignment]:
+def _previous(
+    rows: Iterable[Visit], asked: set[str], set_up: int, yard: Yard
+) -> Iterable[calc.Assignment]:
     """The plan that people were told, minute by minute as the day sheet shows it."""
     ends: dict[tuple[date, int], int] = defaultdict(int)
     orders: dict[tuple[date, int], int] = defaultdict(int)
@@ -226,10 +282,11 @@ def _previous(rows: Iterable[Visit], set_up: int, yard: Yard) -> Iterable[calc.A
         start = begins + set_up
         for work in _works(visit):
             orders[place] += 1
-            yield calc.Assignment(
-                _key(work), str(visit.vehicle_id), yard.slug, visit.day, visit.bay, orders[place],
-                start, work.minutes, _named(visit, work),
-            )  # fmt: skip
+            if _key(work) in asked:
+                yield calc.Assignment(
+                    _key(work), str(visit.vehicle_id), yard.slug, visit.day, visit.bay,
+                    orders[place], start, work.minutes, _named(visit, work),
+                )  # fmt: skip
             start += work.minutes
         ends[place] = begins + visit.minutes
 

@@ -1,83 +1,23 @@
 """One run of the planner in words: how far it is, what it proposes, what found no day and why."""
 
-from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from datetime import date
-from typing import Any
+from typing import Any, TypeVar
 
 from django.db.models import QuerySet
-from django.utils.translation import gettext_lazy as _
 
-from fleet.reads.plan.visits import (
-    PLANNED,
-    Names,
-    Task,
-    crew_of,
-    task_of,
-    visits,
-)
-from fleet.reads.plan.why import in_words, limits_in_words
-from fleet.records.models import Person, PlanRun, Recheck, Ticket, Vehicle, Visit
+from fleet.reads.plan.late import LateWork, late_work
+from fleet.reads.plan.run_known import Clashing, Known, Left, NotPlaced, Proposed
+from fleet.records.models import Person, PlanRun, Visit, Yard
 
-STALE: dict[str, Any] = {
-    "paid": _("its work was done meanwhile"),
-    "held": _("it was held meanwhile: look at what holds it first"),
-    "moved": _("somebody changed it meanwhile: it stays as they left it"),
-    "gone": _("the vehicle is no longer in service at this yard"),
-    "day": _("the day was shut meanwhile"),
-    "people": _("its people were named at another yard meanwhile"),
-}
+Row = TypeVar("Row", Proposed, Clashing, NotPlaced, Left)
 
 
 @dataclass(frozen=True)
-class Proposed:
-    """One visit of the proposal, and the day from which it moves; None where it is new."""
+class YardPart:
+    """What a run proposes for one of its yards."""
 
-    vehicle: Vehicle
-    day: date
-    bay: int
-    names: str
-    tasks: Sequence[Task]
-    was: Visit | None
-    # Same day, same bay, same people.
-    same: bool
-
-    @property
-    def moves(self) -> bool:
-        return self.was is not None and self.was.day != self.day
-
-
-@dataclass(frozen=True)
-class NotPlaced:
-    vehicle: Vehicle
-    tasks: Sequence[Task]
-    reasons: Sequence[str]
-
-    @property
-    def holds(self) -> bool:
-        return any(task.holds for task in self.tasks)
-
-
-@dataclass(frozen=True)
-class Clashing:
-    """Pins and locked days that can't all stand, with the limits they run into."""
-
-    day: date
-    units: Sequence[str]
-    limits: str
-
-
-@dataclass(frozen=True)
-class Left:
-    unit: str
-    day: date
-    why: str
-
-
-@dataclass(frozen=True)
-class RunStory:
-    run: PlanRun
+    yard: Yard
     new: Sequence[Proposed]
     moved: Sequence[Proposed]
     other: Sequence[Proposed]
@@ -88,6 +28,31 @@ class RunStory:
     left: Sequence[Left]
 
     @property
+    def changes(self) -> int:
+        return len(self.new) + len(self.moved) + len(self.other) + len(self.out)
+
+    @property
+    def told(self) -> bool:
+        """Whether anything is left to tell of it once it is in place."""
+        return bool(self.left or self.unplaced)
+
+
+@dataclass(frozen=True)
+class RunStory:
+    run: PlanRun
+    # The yard it was asked from first.
+    parts: Sequence[YardPart]
+    late: LateWork
+
+    @property
+    def yards(self) -> list[Yard]:
+        return [part.yard for part in self.parts]
+
+    @property
+    def several(self) -> bool:
+        return len(self.parts) > 1
+
+    @property
     def at_work(self) -> bool:
         return self.run.state in PlanRun.ASKED
 
@@ -96,8 +61,28 @@ class RunStory:
         return self.run.state == PlanRun.State.PROPOSED
 
     @property
+    def new(self) -> list[Proposed]:
+        return [row for part in self.parts for row in part.new]
+
+    @property
+    def unplaced(self) -> list[NotPlaced]:
+        return [row for part in self.parts for row in part.unplaced]
+
+    @property
+    def clashes(self) -> list[Clashing]:
+        return [row for part in self.parts for row in part.clashes]
+
+    @property
+    def left(self) -> list[Left]:
+        return [row for part in self.parts for row in part.left]
+
+    @property
+    def same(self) -> int:
+        return sum(part.same for part in self.parts)
+
+    @property
     def changes(self) -> int:
-        return len(self.new) + len(self.moved) + len(self.other) + len(self.out)
+        return sum(part.changes for part in self.parts)
 
     @property
     def gap(self) -> float | None:
@@ -109,137 +94,49 @@ class RunStory:
 
 
 def runs(person: Person) -> QuerySet[PlanRun]:
-    return PlanRun.visible_to(person).select_related("yard", "asked_by")
+    rows = PlanRun.visible_to(person).select_related("yard", "asked_by")
+    return rows.prefetch_related("yards")
+
+
+def yards_of_run(run: PlanRun) -> list[Yard]:
+    """The yard it was asked from, then the others by name."""
+    return sorted(run.yards.all(), key=lambda yard: (yard.pk != run.yard_id, yard.name))
 
 
 def run_story(run: PlanRun, person: Person) -> RunStory:
-    """Ten queries, however much it proposes."""
+    """Eleven queries, however much it proposes and for however many yards."""
     said = run.proposal if run.state == PlanRun.State.PROPOSED else {}
     if run.state == PlanRun.State.TAKEN:
         said = {"unplaced": run.proposal.get("unplaced", [])}
-    known = _Known.of(said, run, person)
+    known = Known.of(said, run, person)
     rows = [known.proposed(one) for one in said.get("visits", [])]
     kept = {row.was.pk for row in rows if row.was}
     out = [
         visit for visit in known.standing
         if visit.pk not in kept and not visit.pinned and str(visit.pk) in said.get("read", {})
     ]  # fmt: skip
-    return RunStory(
-        run,
-        new=[row for row in rows if row.was is None],
-        moved=[row for row in rows if row.moves],
-        other=[row for row in rows if row.was and not row.moves and not row.same],
-        same=sum(row.same for row in rows),
-        out=out,
-        unplaced=known.unplaced(said.get("unplaced", [])),
-        clashes=[known.clash(one) for one in said.get("clashes", [])],
-        left=[known.left(one) for one in run.taken.get("stale", [])],
+    unplaced = known.unplaced(said.get("unplaced", []))
+    clashes = [known.clash(one) for one in said.get("clashes", [])]
+    left = [known.left(one) for one in run.taken.get("stale", [])]
+    parts = [
+        _part(yard, at(yard, rows), [visit for visit in out if visit.yard_id == yard.pk],
+              at(yard, unplaced), at(yard, clashes), at(yard, left))
+        for yard in yards_of_run(run)
+    ]  # fmt: skip
+    return RunStory(run, parts, late_work(said.get("late", []), known))
+
+
+def at(yard: Yard, rows: Iterable[Row]) -> list[Row]:
+    return [row for row in rows if row.yard_id == yard.pk]
+
+
+def _part(yard: Yard, rows: list[Proposed], out: list[Visit], *lists: Any) -> YardPart:
+    return YardPart(
+        yard,
+        [row for row in rows if row.was is None],
+        [row for row in rows if row.moves],
+        [row for row in rows if row.was and not row.moves and not row.same],
+        sum(row.same for row in rows),
+        out,
+        *lists,
     )
-
-
-def _days(said: dict[str, Any]) -> dict[int, set[date]]:
-    found: dict[int, set[date]] = defaultdict(set)
-    for one in said.get("visits", []):
-        found[one["vehicle"]].add(date.fromisoformat(one["day"]))
-    return found
-
-
-@dataclass(frozen=True)
-class _Known:
-    """Everything that a proposal names by its id."""
-
-    vehicles: dict[int, Vehicle]
-    people: dict[int, str]
-    rechecks: dict[int, Recheck]
-    tickets: dict[int, Ticket]
-    standing: list[Visit]
-    # By vehicle: the days that are proposed for it.
-    days: dict[int, set[date]]
-    names: Names
-
-    @classmethod
-    def of(cls, said: dict[str, Any], run: PlanRun, person: Person) -> "_Known":
-        keys = [one["work"] for one in said.get("unplaced", [])]
-        keys += [key for one in said.get("clashes", []) for key in one["work"]]
-        works = [one for visit in said.get("visits", []) for one in visit["works"]]
-        rechecks = {one["recheck"] for one in works if one.get("recheck")}
-        rechecks |= {int(key[1:]) for key in keys if key[0] == "r"}
-        tickets = {one["ticket"] for one in works if one.get("ticket")}
-        tickets |= {int(key[1:]) for key in keys if key[0] == "t"}
-        owed = Recheck.objects.filter(pk__in=rechecks)
-        owed_rows = owed.select_related("vehicle", "joint__kind", "joint__state").in_bulk()
-        jobs = Ticket.objects.filter(pk__in=tickets).select_related("vehicle").in_bulk()
-        units = {visit["vehicle"] for visit in said.get("visits", [])}
-        units |= {one["vehicle"] for one in run.taken.get("stale", [])}
-        crew = {who for visit in said.get("visits", []) for who, _minutes in visit["people"]}
-        rows = visits(person).filter(yard=run.yard, state=PLANNED)
-        return cls(
-            Vehicle.objects.in_bulk(units),
-            dict(Person.objects.filter(pk__in=crew).values_list("pk", "name")),
-            owed_rows, jobs, list(rows.filter(pk__in=[int(pk) for pk in said.get("read", {})])),
-            _days(said), Names.now(),
-        )  # fmt: skip
-
-    def proposed(self, one: dict[str, Any]) -> Proposed:
-        day, vehicle = date.fromisoformat(one["day"]), self.vehicles[one["vehicle"]]
-        was = self._was(vehicle.pk, day)
-        people = [who for who, _minutes in one["people"]]
-        same = (
-            was is not None
-            and (was.day, was.bay, was.place) == (day, one["bay"], one["place"])
-            and {named.person_id for named in crew_of(was)} == set(people)
-        )
-        names = ", ".join(self.people.get(who, "") for who in people)
-        tasks = [self.task(work) for work in one["works"]]
-        tasks.sort(key=lambda task: (not task.holds, task.falls_on or date.max))
-        return Proposed(vehicle, day, one["bay"], names, tasks, was, same)
-
-    def _was(self, vehicle_id: int, day: date) -> Visit | None:
-        """The standing visit that it continues, as taking it in matches them: that of its day,
-        else one whose day is proposed no more."""
-        mine = [visit for visit in self.standing if visit.vehicle_id == vehicle_id]
-        same = next((visit for visit in mine if visit.day == day), None)
-        if same is not None:
-            return same
-        kept = self.days[vehicle_id]
-        free = [visit for visit in mine if not visit.pinned and visit.day not in kept]
-        late = sorted(other for other in kept if other not in {visit.day for visit in mine})
-        number = late.index(day)
-        return free[number] if number < len(free) else None
-
-    def task(self, work: dict[str, Any]) -> Task:
-        if work.get("ticket"):
-            return self._ticket(work["ticket"])
-        return task_of(self.rechecks[work["recheck"]], self.names)
-
-    def _ticket(self, pk: int) -> Task:
-        ticket = self.tickets[pk]
-        return Task(str(_("Ticket %(number)s") % {"number": pk}), ticket.title, ticket_id=pk)
-
-    def unplaced(self, rows: list[dict[str, Any]]) -> list[NotPlaced]:
-        """By vehicle and reasons: what has the same reasons stands together."""
-        found: dict[tuple[int, tuple[str, ...]], list[Task]] = defaultdict(list)
-        vehicles: dict[int, Vehicle] = {}
-        for row in rows:
-            vehicle, task = self._of(row["work"])
-            vehicles[vehicle.pk] = vehicle
-            reasons = tuple(in_words(reason) for reason in row["reasons"])
-            found[vehicle.pk, reasons].append(task)
-        made = [NotPlaced(vehicles[pk], tasks, reasons) for (pk, reasons), tasks in found.items()]
-        return sorted(made, key=lambda one: (not one.holds, one.vehicle.unit_number))
-
-    def _of(self, key: str) -> tuple[Vehicle, Task]:
-        pk = int(key[1:])
-        if key[0] == "t":
-            return self.tickets[pk].vehicle, self._ticket(pk)
-        row = self.rechecks[pk]
-        return row.vehicle, task_of(row, self.names)
-
-    def clash(self, one: dict[str, Any]) -> Clashing:
-        units = sorted({self._of(key)[0].unit_number for key in one["work"]})
-        return Clashing(date.fromisoformat(one["day"]), units, limits_in_words(one["limits"]))
-
-    def left(self, one: dict[str, Any]) -> Left:
-        vehicle = self.vehicles.get(one["vehicle"])
-        unit = vehicle.unit_number if vehicle else ""
-        return Left(unit, date.fromisoformat(one["day"]), str(STALE.get(one["why"], one["why"])))

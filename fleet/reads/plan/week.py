@@ -126,6 +126,9 @@ class Week:
     unplanned: Sequence[Unplanned]
     hands: Sequence[Hand]
     run: PlanRun | None
+    # The other yards of that run, and whether the reader may open it: they see all of its yards.
+    run_with: Sequence[Yard] = ()
+    run_opens: bool = False
 
     @property
     def before(self) -> date:
@@ -177,9 +180,18 @@ def week(person: Person, yard: Yard, first: date | None, now: datetime, days: in
         for lines in lines_of_day(Day(visit.day), [visit], names).values()
         for line in lines
     ]
-    run = None if own else PlanRun.objects.filter(yard=yard).order_by("-id").first()
+    run = None if own else _last_run(person, yard)
     open_ = [] if own else unplanned(yard, today, names, run)
-    return Week(yard, plan, first, today, sheets, left, open_, hands, run)
+    others = [each for each in run.yards.all() if each != yard] if run else []
+    opens = bool(getattr(run, "opens", False))
+    return Week(yard, plan, first, today, sheets, left, open_, hands, run, others, opens)
+
+
+def _last_run(person: Person, yard: Yard) -> PlanRun | None:
+    """The newest run over a yard, whoever asked for it; two queries."""
+    opens = Exists(PlanRun.visible_to(person).filter(pk=OuterRef("pk")))
+    rows = PlanRun.objects.filter(over__yard=yard).annotate(opens=opens)
+    return rows.prefetch_related("yards").order_by("-id").first()
 
 
 def next_working(plan: YardPlan | None, today: date) -> date:

@@ -11,7 +11,7 @@ import fleet.records.base
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("records", "0012_planning"),
+        ("records", "0013_plan_over_yards"),
     ]
 
     operations = [
