@@ -110,7 +110,7 @@ COUNTS: dict[str, tuple[Callable[[Yard, Person, int], None], int]] = {
     "tickets/": (_tickets, PAGE),
     "holds/": (_holds, PAGE),
     # The rules that judge a page of them: ladders, routine, settings.
-    "due/": (_rechecks, PAGE + 3),
+    "due/": (_rechecks, PAGE + 6),
     "patterns/": (_patterns, PAGE),
     "intervals/": (_intervals, PAGE),
     "tools/": (_tools, PAGE),

@@ -73,7 +73,7 @@ def test_it_is_closed_with_a_word_and_goes_out_as_a_table(
     sweep = Sweep.objects.get()
     close = f"/sweeps/{sweep.uid}/close/"
     refused = send(boss, close, 400, said="", version=1)
-    assert "1 joints are not looked at yet" in refused.content.decode()
+    assert "1 joint is not looked at yet" in refused.content.decode()
     send(boss, close, said="the truck is sold", version=1)
     table = get(boss, f"/sweeps/{sweep.uid}/", **{"as": "csv"}).text
     rows = list(csv.reader(io.StringIO(table.lstrip("\ufeff"))))
