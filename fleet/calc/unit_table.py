@@ -47,7 +47,10 @@ class Reading:
 _INCH = Fraction("0.0254")
 _FOOT = 12 * _INCH
 _GRAVITY = Fraction("9.80665")
-_POUND_FORCE = Fraction("0.45359237") * _GRAVITY
+_POUND = Fraction("0.45359237")
+_POUND_FORCE = _POUND * _GRAVITY
+#: The international pound, exactly.
+KG_A_POUND = float(_POUND)
 
 _ALL = (
     Unit("in", "length", "length", _INCH, True, 4),

@@ -4,12 +4,12 @@ from dataclasses import dataclass
 
 from fleet.calc import limits
 from fleet.operations.looks import Seen
-from fleet.reads.rules import RuleNow, settings_now
+from fleet.reads.rules import LINES, RuleNow, settings_now
 from fleet.records.models import Finding, FindingCode, Vehicle
 
 # The regime whose lines are used where the fleet's setting names none (own): the lower one.
 REGIME = "us-570"
-HEAVY_KG = 4_536  # 10,000 lb, where 49 CFR 570 changes from subpart A to B
+HEAVY_KG = LINES[10_000]  # where 49 CFR 570 changes from subpart A to B
 
 
 @dataclass(frozen=True)

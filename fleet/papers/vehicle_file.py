@@ -10,6 +10,7 @@ from datetime import datetime
 from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 
+from fleet.calc.unit_table import KG_A_POUND
 from fleet.papers import blocks, vehicle_words
 from fleet.papers.blocks import Block, Head
 from fleet.papers.measures import meter
@@ -21,8 +22,6 @@ from fleet.reads.days import zone_of
 from fleet.reads.reports.vehicle_record import VehicleRecord
 from fleet.records.inspections import SOUND, mark_of
 from fleet.records.models import Finding, Inspection, Vehicle
-
-KG_A_POUND = 0.45359237
 
 
 def title() -> str:

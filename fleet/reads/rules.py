@@ -12,11 +12,13 @@ from fleet.records.models import Rule, Vehicle
 
 # The source of what is in the range of common practice and has no other.
 OWN = "own"
+# Pounds at most, and the whole kilograms that stand for them.
+LINES = {10_000: 4_536, 26_000: 11_793}
 # The classes of gross weight that a routine may be told by: at most so many kg, or any. The
 # lines are those of 49 CFR 390.5 (4,536 kg, 10,001 lb) and 383.91 (11,794 kg, 26,001 lb).
 WEIGHTS: dict[str, tuple[int | None, Any]] = {
-    "light": (4_536, _("up to 10,000 lb")),
-    "medium": (11_793, _("10,001 to 26,000 lb")),
+    "light": (LINES[10_000], _("up to 10,000 lb")),
+    "medium": (LINES[26_000], _("10,001 to 26,000 lb")),
     "heavy": (None, _("26,001 lb and over")),
 }
 

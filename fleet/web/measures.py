@@ -5,12 +5,11 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext as _
 
+from fleet.calc.unit_table import KG_A_POUND
 from fleet.calc.units import UnitError, format_length, parse_length, parse_meter
+from fleet.reads.rules import LINES
 from fleet.web.forms import FigureInput
 
-KG_A_POUND = 0.45359237
-# Pounds at most, and the whole kilograms that stand for them (`fleet.reads.rules.WEIGHTS`).
-LINES = {10_000: 4_536, 26_000: 11_793}
 PLAIN = {"autocomplete": "off"}
 # A word or a figure in a field of its size (forms.css).
 SHORT = PLAIN | {"class": "short-text"}

@@ -7,9 +7,8 @@ full, so ways in which nobody waits longer than there are minutes to spare are g
 
 from collections.abc import Iterator, Sequence
 from itertools import combinations, islice, product
-from random import Random
 
-from fleet.calc.planning.slots import Room, Slot, Visit
+from fleet.calc.planning.slots import Room, Slot, Visit, chance_of
 from fleet.calc.planning.ways import Alone, Mixed, Pair, Way
 
 #: Ways that are gone into; with patience so many times more.
@@ -48,7 +47,7 @@ class _Day:
         self.possible = True
         for visit in visits:
             self._sort(visit)
-        self.draw = Random(sum(j.piece * 31 + j.minutes for v in visits for j in v))  # noqa: S311
+        self.draw = chance_of(visits)
         hands = sum(one.minutes for one in self.alone)
         hands += sum(one.before + 2 * one.minutes for one in self.mixed)
         hands += sum(2 * self._block(visit) for visit in self.paired)

@@ -2,10 +2,9 @@
 
 from collections import Counter
 from collections.abc import Iterator, Sequence
-from random import Random
 
 from fleet.calc.planning.dispatch import run
-from fleet.calc.planning.slots import Job, Room, Slot, Visit
+from fleet.calc.planning.slots import Job, Room, Slot, Visit, chance_of
 from fleet.calc.planning.teams import around_pairs
 
 #: Orders by chance that are tried last; more where more than so many people are there, as then the
@@ -55,7 +54,7 @@ def _orders(room: Room, visits: Sequence[Visit], patient: bool) -> Iterator[list
     yield sorted(pairs_first, key=lambda v: (_kind(v), -_minutes(v)))
     singles_first = [tuple(reversed(v)) for v in pairs_first]
     mixed = any(v[0].people != v[-1].people for v in visits)
-    chance = Random(sum(j.piece * 31 + j.minutes for v in visits for j in v))  # noqa: S311 - orders
+    chance = chance_of(visits)
     by_chance = BY_CHANCE_OF_MANY if len(room.until) > MANY else BY_CHANCE
     for turn in range(PATIENT if patient else by_chance):
         drawn = list(singles_first if mixed and not turn % 2 else pairs_first)
